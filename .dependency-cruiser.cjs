@@ -1,0 +1,62 @@
+// Module boundaries: bottom to top as drawn in docs/architecture.md. A folder may import itself and
+// the folders listed for it; everything else is refused.
+const may = {
+  quantity: [],
+  numeric: ['quantity'],
+  coding: [],
+  model: ['quantity'],
+  standards: ['quantity', 'model'],
+  links: ['quantity', 'numeric', 'model', 'standards', 'coding'],
+  system: ['quantity', 'numeric', 'model', 'standards', 'links'],
+  fit: ['quantity', 'model', 'standards', 'system'],
+  engine: ['quantity', 'numeric', 'model', 'standards', 'links', 'system', 'fit'],
+  report: ['quantity', 'model', 'standards'],
+  io: ['model'],
+  cli: ['quantity', 'model', 'standards', 'engine', 'report', 'io'],
+};
+const packages = {
+  system: ['zod', 'yaml'],
+  engine: ['@noble/hashes'],
+  io: ['write-file-atomic'],
+  cli: ['commander'],
+};
+const escaped = (names) => names.map((n) => n.replace('/', '\\/')).join('|');
+
+module.exports = {
+  forbidden: [
+    { name: 'no-cycles', severity: 'error', from: {}, to: { circular: true } },
+    ...Object.entries(may).map(([folder, others]) => ({
+      name: `${folder}-imports`,
+      severity: 'error',
+      from: { path: `^src/${folder}/` },
+      to: { path: '^src/', pathNot: `^src/(${[folder, ...others].join('|')})/` },
+    })),
+    {
+      name: 'unknown-folder',
+      severity: 'error',
+      from: { path: '^src/', pathNot: `^src/(${Object.keys(may).join('|')})/` },
+      to: {},
+    },
+    ...Object.keys(may).map((folder) => ({
+      name: `${folder}-packages`,
+      severity: 'error',
+      from: { path: `^src/${folder}/` },
+      to: {
+        path: 'node_modules/',
+        ...(packages[folder] ? { pathNot: `node_modules/(${escaped(packages[folder])})/` } : {}),
+      },
+    })),
+    {
+      name: 'node-only-outside-the-engine',
+      severity: 'error',
+      from: { path: '^src/', pathNot: '^src/(io|cli)/' },
+      to: { dependencyTypes: ['core'] },
+    },
+  ],
+  options: {
+    tsConfig: { fileName: 'tsconfig.json' },
+    tsPreCompilationDeps: true,
+    doNotFollow: { path: 'node_modules' },
+    enhancedResolveOptions: { extensions: ['.ts', '.js', '.mjs', '.cjs', '.json'] },
+  },
+};
