@@ -1,0 +1,56 @@
+/** Does the module fit its carrier, slot and supplies: one rule a file, listed here in order. */
+import type { Finding } from '../model/finding.ts';
+import type { Case } from '../system/case.ts';
+import { carrierRule } from './carrier.ts';
+import { componentHeightRule } from './component-height.ts';
+import { connectorFamilyRule } from './connector-family.ts';
+import { connectorPresentRule } from './connector-present.ts';
+import { lanesRule } from './lanes.ts';
+import { lineRateRule } from './line-rate.ts';
+import { moduleCoolingRule } from './module-cooling.ts';
+import { outlineRule } from './outline.ts';
+import { protocolRule } from './protocol.ts';
+import { rearIoRule } from './rear-io.ts';
+import { rolesRule } from './roles.ts';
+import { type FitRule, fitContext } from './rule.ts';
+import { slotCoolingRule } from './slot-cooling.ts';
+import { slotPowerRule } from './slot-power.ts';
+import { stackingHeightRule } from './stacking-height.ts';
+import { supplyCurrentRule } from './supply-current.ts';
+import { totalPowerRule } from './total-power.ts';
+import { vpwrVoltageRule } from './vpwr-voltage.ts';
+
+export { fitCautions } from '../standards/cautions.ts';
+export { type FitContext, type FitRule, fitContext } from './rule.ts';
+
+/** Every rule, in the order its findings are reported. */
+export const fitRules: readonly FitRule[] = [
+  carrierRule,
+  outlineRule,
+  connectorPresentRule,
+  connectorFamilyRule,
+  protocolRule,
+  lanesRule,
+  lineRateRule,
+  rolesRule,
+  stackingHeightRule,
+  componentHeightRule,
+  moduleCoolingRule,
+  slotCoolingRule,
+  vpwrVoltageRule,
+  supplyCurrentRule,
+  totalPowerRule,
+  slotPowerRule,
+  rearIoRule,
+];
+
+/**
+ * Checks a case against every rule.
+ *
+ * @returns findings in rule order, within a rule by connector P11 to P16 or by rail; the same case
+ * always gives the same list.
+ */
+export function checkFit(given: Case): readonly Finding[] {
+  const context = fitContext(given);
+  return fitRules.flatMap((rule) => rule.check(context));
+}

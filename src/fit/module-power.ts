@@ -1,0 +1,44 @@
+import type { FindingValue } from '../model/finding.ts';
+import { railVoltageRows } from '../standards/mezzanine-power.ts';
+import { type Rail, rails } from '../system/parts.ts';
+import type { FitContext } from './rule.ts';
+import { point, product, type Span, spanText, sum } from './span.ts';
+import { measured, tabled } from './weigh.ts';
+
+/** Power with the values it was worked out from, and the sum in words. */
+export interface Power {
+  readonly span: Span;
+  readonly values: readonly FindingValue[];
+  readonly words: string;
+}
+
+/** Voltage of a rail: nominal by name; VPWR as the site gives it, else as the module accepts it. */
+function voltage(c: FitContext, rail: Rail): { span: Span; value: FindingValue } | undefined {
+  if (rail !== 'VPWR') {
+    const row = railVoltageRows.find((r) => r.rail === rail);
+    if (row === undefined) return undefined;
+    const span = { low: point(row.low).low, high: point(row.high).high };
+    return { span, value: tabled(`${rail} voltage`, spanText(span, 'V'), row) };
+  }
+  const vpwr = c.site?.vpwr ?? c.module.vpwr_accepts;
+  return vpwr && { span: vpwr.value, value: measured('VPWR voltage', vpwr) };
+}
+
+/** Continuous power the module draws: volts times amperes over its rails; undefined if unknown. */
+export function modulePower(c: FitContext): Power | undefined {
+  let total = point('0');
+  const values: FindingValue[] = [];
+  const words: string[] = [];
+  for (const rail of rails) {
+    const demand = c.module.supplies[rail];
+    if (demand === undefined) continue;
+    const volts = voltage(c, rail);
+    if (volts === undefined) return undefined;
+    const current = demand.continuous.value;
+    total = sum(total, product(volts.span, current));
+    values.push(measured(`${rail} current of ${c.module.id}`, demand.continuous), volts.value);
+    words.push(`${spanText(volts.span, 'V')} x ${current.text}`);
+  }
+  if (values.length === 0) return undefined;
+  return { span: total, values, words: `${words.join(' + ')} = ${spanText(total, 'W')}` };
+}

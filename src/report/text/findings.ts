@@ -1,0 +1,54 @@
+/** Findings as text. */
+import type { Finding } from '../../model/finding.ts';
+import { cleanText } from '../clean.ts';
+import { basisText, basisWords, levelMeaning, levelsWorstFirst } from '../words.ts';
+import type { Page } from './page.ts';
+
+const label = 8;
+
+function clauseText(finding: Finding): string {
+  const clause = cleanText(finding.clause);
+  return clause === '' ? basisWords[finding.basis] : `${clause} (${basisWords[finding.basis]})`;
+}
+
+function writeFinding(page: Page, finding: Finding): void {
+  page.space();
+  page.labelled(finding.level, cleanText(finding.subject, '(unnamed)'), 2, label, finding.level);
+  const indent = 2 + label + 2;
+  page.paragraph(finding.message, indent);
+  if (finding.values.length > 0) {
+    page.table(
+      [
+        { title: 'value', least: 16 },
+        { title: 'is', least: 10 },
+        { title: 'basis', least: 14 },
+      ],
+      finding.values.map((v) => [v.name, v.text, basisText(v)]),
+      indent,
+    );
+  }
+  page.labelled('rule', finding.id, indent, 6);
+  page.labelled('clause', clauseText(finding), indent, 6);
+  page.labelled('next', finding.next, indent, 6);
+}
+
+/** Counts by level, worst first: `2 stop, 1 caution, 9 ok`. */
+export function levelCounts(findings: readonly Finding[]): string {
+  const counts = levelsWorstFirst
+    .map((level) => ({ level, n: findings.filter((f) => f.level === level).length }))
+    .filter(({ n }) => n > 0)
+    .map(({ level, n }) => `${n} ${level}`);
+  return counts.length === 0 ? 'nothing checked' : counts.join(', ');
+}
+
+/** The fit section: findings grouped by level, the worst level first. */
+export function writeFindings(page: Page, findings: readonly Finding[]): void {
+  page.heading(`Fit: ${levelCounts(findings)}`);
+  for (const level of levelsWorstFirst) {
+    const group: readonly Finding[] = findings.filter((f) => f.level === level);
+    if (group.length === 0) continue;
+    page.space();
+    page.paragraph(`${level} - ${levelMeaning[level]}`, 0, level);
+    for (const finding of group) writeFinding(page, finding);
+  }
+}
