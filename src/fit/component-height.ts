@@ -47,7 +47,10 @@ function checkParts(c: SeatedContext): Finding {
     decidedBy: values,
     beside: [
       derived('parts together', lengthText(parts), values.slice(0, 2)),
-      derived('room between the boards', lengthText(room), values.slice(2)),
+      derived('room between the boards', lengthText(room), [
+        measured('stacking height', c.module.stacking_height),
+        ...values.slice(2),
+      ]),
     ],
     clause: citation(row),
   };

@@ -37,12 +37,13 @@ function checkOne(c: SeatedContext, connector: ConnectorId): Finding {
       next: 'Find a site with P13, or take the rate of the 32-bit bus.',
     });
   }
-  const there = connectorIds.filter((other) => c.site.connectors[other] !== undefined);
+  const fitted = connectorIds.filter((other) => c.site.connectors[other] !== undefined);
+  const there = fitted.join(', ') || 'none';
   return weigh({
     ...head,
     level: 'stop',
-    message: `the module needs ${connector} (${row.use}); the site has ${there.join(', ') || 'none'}`,
-    next: `Choose a carrier site with ${connector}, or a build of the module for ${there.join(', ')}.`,
+    message: `the module needs ${connector} (${row.use}); the site has ${there}`,
+    next: `Choose a carrier site with ${connector}, or a module for what the site has.`,
   });
 }
 

@@ -22,7 +22,9 @@ export function judgeCooling(
   if (row === undefined) throw new RangeError(`cooling: no row for ${kinds.inner}, ${kinds.outer}`);
   const next = {
     ok: '',
-    caution: `Qualify ${inner.name} in ${outer.name} at temperature, or choose its ${kinds.outer} build.`,
+    caution:
+      `Qualify ${inner.name} in ${outer.name} at temperature, ` +
+      `or choose its ${kinds.outer} build.`,
     stop: `Choose the ${kinds.outer}-cooled build of ${inner.name}, or another place for it.`,
   };
   return weigh({

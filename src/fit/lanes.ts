@@ -56,7 +56,9 @@ function checkP15(c: SeatedContext, ours: Connector, theirs: Connector): readonl
       weigh({
         ...head,
         level: 'stop',
-        message: `${ours.carries.value} over ${needed} lanes, ${wired} wired: the link does not come up`,
+        message:
+          `${ours.carries.value} over ${needed} lanes, ${wired} wired: ` +
+          'the link does not come up',
         decidedBy: wired === 0 ? values : [...values, row],
         next: `Choose a carrier with ${needed} lanes wired on P15.`,
       }),

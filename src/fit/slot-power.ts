@@ -13,25 +13,36 @@ export const slotPowerRule: FitRule = {
     const limit = c.slot?.total_power;
     const power = modulePower(c);
     if (c.slot === undefined || limit === undefined || power === undefined) return [];
-    const over = against(power.span, limit.value) !== 'within';
+    const standing = against(power.span, limit.value);
     const left = {
       low: sub(limit.value.low, power.span.high),
       high: sub(limit.value.high, power.span.low),
     };
     const words = `the module takes ${spanText(power.span, 'W')} of ${limit.value.text}`;
+    const verdicts = {
+      within: {
+        level: 'caution',
+        message: `${words}; ${spanText(left, 'W')} is left for ${c.carrier.id} itself`,
+        next: `Compare what is left with the power of ${c.carrier.id} on its data sheet.`,
+      },
+      overlap: {
+        level: 'unknown',
+        message: `${words}: it may not be enough`,
+        next: 'Get the guaranteed power of the slot and the measured power of the module.',
+      },
+      beyond: {
+        level: 'stop',
+        message: words,
+        next: 'Choose a slot that gives more, or a module build that draws less.',
+      },
+    } as const;
     return [
       weigh({
         id: 'slot-power',
-        level: over ? 'stop' : 'caution',
         subject: `total power of ${c.slot.id}`,
-        message: over
-          ? words
-          : `${words}; ${spanText(left, 'W')} is left for ${c.carrier.id} itself`,
+        ...verdicts[standing],
         decidedBy: [...power.values, measured(`total power of ${c.slot.id}`, limit)],
         clause: 'common practice: the slot feeds carrier and module (no source)',
-        next: over
-          ? 'Choose a slot that gives more, or a module build that draws less.'
-          : `Compare what is left with the power of ${c.carrier.id} on its data sheet.`,
       }),
     ];
   }),

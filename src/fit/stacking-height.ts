@@ -16,10 +16,11 @@ function checkStack(c: SeatedContext): Finding {
   const heights = `${ours.text} on the module, ${theirs.text} on the carrier`;
   const same = alike(c.module.stacking_height.value, c.site.stacking_height.value);
   if (same !== 'same') {
+    const why = same === 'different' ? 'the halves do not meet' : 'not known to be one';
     return weigh({
       ...head,
       level: same === 'different' ? 'stop' : 'unknown',
-      message: `${heights}: ${same === 'different' ? 'the halves do not meet' : 'not known to be one'}`,
+      message: `${heights}: ${why}`,
       decidedBy: [ours, theirs],
       next:
         same === 'different'

@@ -3,11 +3,11 @@
  * boards.
  */
 export const fitCautions: readonly string[] = [
-  'The data sheets of the parts, and the standards in their current editions, come before anything said here.',
-  'Rows marked "from memory" are not confirmed in a text: check them against the standard before mating.',
-  'Never mate or part a mezzanine with power applied; wait until every supply has run down.',
-  'Handle boards with protection against static discharge, on an earthed surface with an earthed wrist strap.',
-  'A module is thermally qualified on its target carrier, in its slot; ratings of the parts alone do not add up to one.',
-  'For airborne and shipboard use, the rules of that use, local codes and the authority in charge decide.',
+  'The data sheets of the parts and the current editions of the standards come before this answer.',
+  'Values marked "from memory" are not confirmed in a text: check them before mating.',
+  'Never mate or part a mezzanine under power; wait until every supply has run down.',
+  'Handle boards with protection against static discharge, worker and work surface both earthed.',
+  'A module is thermally qualified on its target carrier, in its slot; ratings do not add up.',
+  'Airborne and shipboard use has its own rules: these, local codes and their authority decide.',
   'A qualified engineer decides whether to build, mate and power the system.',
 ];

@@ -8,7 +8,7 @@ import type { Cited } from './mezzanine-cited.ts';
 /** Names as the parts files spell them. */
 export type FamilyName = 'CMC' | 'VITA 42' | 'VITA 61' | 'VITA 88';
 
-/** A number with its own source, because the columns of one family differ in how well they are known. */
+/** A number with its own source: the columns of one family are not known equally well. */
 export interface CitedNumber extends Cited {
   readonly value: number;
 }

@@ -6,7 +6,7 @@ import type { Basis } from '../model/basis.ts';
  */
 export interface Cited {
   readonly document: string;
-  /** Clause, table or subject inside the document, and the public text it was read in, if one was. */
+  /** Clause or subject inside the document, and the public text it was read in, if one was. */
   readonly clause: string;
   readonly basis: Basis;
 }

@@ -228,8 +228,7 @@ export const sixteenLanesRow: Cited = {
 /** Roles: one root a tree; the carrier's ROOT0# strap tells a module that it may be it. */
 export const rolesRow: Cited = {
   document: 'PCI Express Base Specification',
-  clause:
-    'topology: one root complex a hierarchy; common practice: a second needs a non-transparent port',
+  clause: 'topology, one root complex a hierarchy; common practice for the rest (no source)',
   basis: 'practice',
 };
 
