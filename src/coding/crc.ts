@@ -83,7 +83,7 @@ export function createCrc(definition: CrcDefinition): Crc {
 /**
  * CRC-32 of the link CRC and of the end-to-end CRC (PCI Express Base Specification 6.3, 3.6.2.1 and
  * 2.7.1): polynomial 04C11DB7h, seed FFFFFFFFh, bit 0 of byte 0 first, complemented. Sent low byte
- * first: the standard maps result bit 31 to bit 0 of the first byte.
+ * first: table 3-8 maps result bit 31 to bit 0 of the first byte.
  */
 export const crc32: Crc = createCrc({
   width: 32,

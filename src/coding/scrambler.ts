@@ -1,6 +1,6 @@
 /**
- * Scramblers of one PCI Express lane. Both exclusive-or the data with a shift register's output, bit 0
- * of each byte first, so the same step scrambles and descrambles.
+ * Scramblers of one PCI Express lane. Both exclusive-or the data with a shift register's output,
+ * bit 0 of each byte first, so the same step scrambles and descrambles.
  */
 
 /** Control character that resets the scrambler of 2.5 and 5 GT/s: COM, K28.5. */

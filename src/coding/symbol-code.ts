@@ -1,7 +1,7 @@
 /**
  * The 8b/10b transmission code (IEEE 802.3, 36.2.4, tables 36-1 and 36-2; PCI Express Base
- * Specification 6.3, 4.2.1.1). Built from the 5b/6b and 3b/4b halves. A 10-bit word is a number whose most
- * significant bit is `a`, the first sent, and whose least significant is `j`.
+ * Specification 6.3, 4.2.1.1). Built from the 5b/6b and 3b/4b halves. A 10-bit word is a number
+ * whose most significant bit is `a`, the first sent, and whose least significant is `j`.
  */
 
 /** Running disparity: more zeros than ones so far (-1), or more ones (+1). */
@@ -74,7 +74,7 @@ function disparityAfterHalf(bits: number, width: 4 | 6, before: Disparity): Disp
   return before;
 }
 
-/** Running disparity after any word, valid or not, by the sub-block rules of IEEE 802.3, 36.2.4.4. */
+/** Running disparity after any word, valid or not, by the rules of IEEE 802.3, 36.2.4.4. */
 export function disparityAfter(word: number, before: Disparity): Disparity {
   return disparityAfterHalf(word & 0xf, 4, disparityAfterHalf(word >> 4, 6, before));
 }

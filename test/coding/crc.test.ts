@@ -45,7 +45,7 @@ describe('published check values of the digits 1 to 9', () => {
   });
 });
 
-// Hand-derived answers in public test-fixture notes for PCI Express Base Specification 3.6.2.1 (sequence
+// Hand-derived in public test-fixture notes for PCI Express Base Specification 3.6.2.1 (sequence
 // number 000h, 32-bit memory read of one double word) and 3.5.1 (InitFC1-P, Ack 0). The other
 // three are worked here from the same rules, bit by bit, and hold the table against the rule.
 describe('PCI Express checks as they are sent', () => {

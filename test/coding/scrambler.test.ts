@@ -9,8 +9,9 @@ function hex(text: string): number[] {
 // PCI Express Base Specification 2.1, Appendix C, as quoted in a public test bench.
 describe('scrambler of 2.5 and 5 GT/s', () => {
   const keystream = hex(
-    'FF 17 C0 14 B2 E7 02 82 72 6E 28 A6 BE 6D BF 8D BE 40 A7 E6 2C D3 E2 B2 07 02 77 2A CD 34 BE E0 ' +
-      'A7 5D 24 B1 9B A1 BD 22 D4 45 1D D3 D7 EA 76 EE 2C DA 1A FA 28 2D 36 3B 3A 0E 6F 67 CF 06 4C 26',
+    'FF 17 C0 14 B2 E7 02 82 72 6E 28 A6 BE 6D BF 8D BE 40 A7 E6 2C D3 E2 B2 ' +
+      '07 02 77 2A CD 34 BE E0 A7 5D 24 B1 9B A1 BD 22 D4 45 1D D3 D7 EA 76 EE ' +
+      '2C DA 1A FA 28 2D 36 3B 3A 0E 6F 67 CF 06 4C 26',
   );
   const states = hex(
     'FFFF E817 0328 284B 4DE8 E755 404F 4140 4E79 761E 1466 6574 7DBD B6E5 FDA6 B165',

@@ -22,7 +22,7 @@ export const dllpAccounts: Readonly<Record<DllpKind, AccountId>> = {
   InitFC2: 'credit_updates',
 };
 
-/** DLLP Type, bits 7 to 3, of the flow control packets: packet and credit type (3.5.1, table 3-1). */
+/** DLLP Type, bits 7 to 3, of the flow control packets, in the order of credit types (3.5.1). */
 const flowControlTypes: Readonly<Record<'UpdateFC' | 'InitFC1' | 'InitFC2', readonly number[]>> = {
   InitFC1: [0b01000, 0b01010, 0b01100],
   InitFC2: [0b11000, 0b11010, 0b11100],

@@ -1,7 +1,7 @@
 /**
- * Packet layouts as data. A layout is a list of fields in the order of transmission, most significant
- * bit of each byte first; sizes, encoder and decoder all read the same lists, so a byte count
- * is never typed twice.
+ * Packet layouts as data. A layout is a list of fields in the order of transmission, most
+ * significant bit of each byte first; sizes, encoder and decoder all read the same lists, so a byte
+ * count is never typed twice.
  */
 import type { AccountId } from '../../model/accounts.ts';
 

@@ -15,7 +15,7 @@ export type TlpKind = (typeof tlpKinds)[number];
 /** Header length, double words of 4 bytes. */
 export type HeaderDw = 3 | 4;
 
-/** Accounts of one kind: transaction layer bytes that are not payload, and everything around them. */
+/** Accounts of one kind: its transaction layer bytes but payload, and everything around them. */
 interface KindAccounts {
   readonly header: AccountId;
   readonly framing: AccountId;
@@ -23,8 +23,8 @@ interface KindAccounts {
 
 /**
  * A packet that carries payload splits into header and framing. One that carries none is charged
- * whole: to requests when it asks for data, else to the packets that steer the transfer (a completion
- * without data answers a non-posted write or reports an error, so it steers too).
+ * whole: to requests when it asks for data, else to the packets that steer the transfer (a
+ * completion without data answers a non-posted write or reports an error, so it steers too).
  */
 export const tlpAccounts: Readonly<Record<TlpKind, KindAccounts>> = {
   MWr: { header: 'headers', framing: 'framing' },
@@ -49,7 +49,7 @@ export function headerDwOf(kind: TlpKind, asked: HeaderDw): HeaderDw {
   return kind === 'Msg' ? 4 : asked;
 }
 
-/** Message Code of the interrupt messages, INTA to INTD in order (2.2.8.1, table of INTx messages). */
+/** Message Code of the interrupt messages (2.2.8.1, table of INTx messages). */
 export const messageCodes = {
   Assert_INTA: 0x20,
   Assert_INTB: 0x21,
