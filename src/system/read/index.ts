@@ -1,0 +1,9 @@
+/** Reading case and part files: text to resolved objects, every problem with its place. */
+export type { SourceFile } from '../text/parse.ts';
+export { type ProblemCode, problemCodes } from '../text/problems.ts';
+export { type Choose, readCase } from './case.ts';
+export type { Library, Read } from './context.ts';
+export { partsFolderOf } from './folder.ts';
+export { combineLibraries, libraryOf } from './library.ts';
+export { readPart } from './part.ts';
+export { caseJsonSchema, partJsonSchema } from './schemas.ts';

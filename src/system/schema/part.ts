@@ -1,0 +1,236 @@
+/** The keys of part files, kind by kind. */
+import type {
+  CarrierPart,
+  CarrierSite,
+  Connector,
+  DmaEngine,
+  HostPart,
+  ModulePart,
+  PartKind,
+  PcieFunction,
+  RailDemand,
+  SlotPart,
+  SwitchPart,
+} from '../parts.ts';
+import { connectorFamilies, connectorIds, protocols, rails } from '../parts.ts';
+import { isValueForm } from '../text/merge.ts';
+import { checkDemand, checkDma, checkPcie } from './check-part.ts';
+import { fileJson, optionsJson } from './json.ts';
+import { given, plain, textRule } from './leaf.ts';
+import {
+  choiceRule,
+  flagRule,
+  generationRule,
+  nameRule,
+  quantityRule,
+  wholeRule,
+  widthRule,
+} from './rules.ts';
+import {
+  checked,
+  type Fields,
+  fallback,
+  list,
+  named,
+  object,
+  optional,
+  record,
+  required,
+  type Shape,
+} from './shape.ts';
+
+export const partKinds = ['module', 'carrier', 'host', 'switch', 'slot'] as const;
+
+/** Max_Payload_Size and Max_Read_Request_Size encodings of the Device Control register. */
+export const payloadSizes = ['128 B', '256 B', '512 B', '1024 B', '2048 B', '4096 B'] as const;
+/** Read Completion Boundary: 64 B or 128 B for a root complex, 128 B for others. */
+export const completionBoundaries = ['64 B', '128 B'] as const;
+
+const current = given(quantityRule('current', 'a current', { least: '0 A' }));
+const power = given(quantityRule('power', 'a power', { least: '0 W' }));
+const height = given(quantityRule('length', 'a height', { least: '0 mm' }));
+const voltage = given(quantityRule('voltage', 'a voltage', { above: '0 V' }));
+const pause = given(quantityRule('time', 'a time', { least: '0 s' }));
+const some = given(quantityRule('count', 'a whole number', { least: '1', whole: true }));
+const credits = given(quantityRule('count', 'a number of credits', { least: '1', whole: true }));
+const cooling = given(choiceRule(['air', 'conduction'], 'a cooling'));
+const outline = given(choiceRule(['single', 'double'], 'an outline'));
+const role = given(choiceRule(['endpoint', 'root complex', 'either'], 'a role'));
+const generation = given(generationRule);
+const width = given(widthRule);
+/** A payload size as the standard's registers encode it. */
+export const payloadSize = given(quantityRule('size', 'a payload size', { oneOf: payloadSizes }));
+export const completionBoundary = given(
+  quantityRule('size', 'a Read Completion Boundary', { oneOf: completionBoundaries }),
+);
+
+const connector: Shape<Connector> = object<Connector>({
+  family: required(given(choiceRule(connectorFamilies, 'a connector family')), 'Connector family.'),
+  carries: required(given(choiceRule(protocols, 'a protocol')), 'What runs over its pins.'),
+  lanes: optional(given(wholeRule('a number of lanes', 1, 20)), 'Serial lanes used or wired.'),
+  rated_line_rate: optional(
+    given(quantityRule('transfer rate', 'a line rate', { above: '0 T/s' })),
+    "Line rate its maker states; otherwise the family's.",
+  ),
+  signals: optional(given(wholeRule('a number of signals', 0, 200)), 'User I/O signals.'),
+});
+const connectors = record(connectorIds, 'connector', connector);
+
+const pciePort: Shape<PcieFunction> = object<PcieFunction>({
+  generation: required(generation, 'Highest generation: 1 is 2.5 GT/s, 5 is 32 GT/s.'),
+  width: required(width, 'Widest link, such as x4.'),
+  role: required(role, 'Role in the tree.'),
+  Max_Payload_Size: required(payloadSize, 'Max_Payload_Size Supported.'),
+  Read_Completion_Boundary: optional(completionBoundary, 'Boundary when it completes reads.'),
+  completion_payload: optional(
+    given(
+      quantityRule('size', 'a payload', { exact: true, whole: true, least: '4 B', most: '4 KiB' }),
+    ),
+    'Largest completion payload it makes.',
+  ),
+  read_latency: optional(pause, 'End of a request here to start of its completion.'),
+  posted_header_credits: optional(credits, 'Posted header credits it advertises, packets.'),
+  posted_data_credits: optional(credits, 'Posted data credits it advertises, units of 16 B.'),
+  nonposted_header_credits: optional(credits, 'Non-posted header credits it advertises.'),
+  credit_return: optional(pause, 'End of a packet here to its credit usable at the sender.'),
+  packets_per_ack: optional(some, 'Received packets covered by one Ack.'),
+  packets_per_update: optional(some, 'Received packets covered by one UpdateFC.'),
+  skp_interval: optional(some, 'SKP spacing: symbol times at 2.5 and 5 GT/s, else blocks.'),
+  ecrc: optional(given(flagRule), 'Whether an end-to-end CRC is added.'),
+});
+
+const pcie = checked(pciePort, checkPcie);
+
+const engine: Shape<DmaEngine> = object<DmaEngine>({
+  outstanding_requests: optional(some, 'Read requests in flight at most.'),
+  request_size: optional(
+    given(
+      quantityRule('size', 'a request size', {
+        exact: true,
+        whole: true,
+        least: '1 B',
+        most: '4 KiB',
+      }),
+    ),
+    'Largest read request it makes.',
+  ),
+  gap_per_packet: optional(pause, 'Pause after each packet it sends.'),
+  chunk: optional(
+    given(quantityRule('size', 'a chunk', { exact: true, whole: true, least: '1 B' })),
+    'Bytes handled at once; no packet straddles two.',
+  ),
+  gap_per_chunk: optional(pause, 'Pause after each chunk.'),
+  setup_per_transfer: optional(pause, 'Time per transfer in which nothing flows.'),
+  transfers_per_interrupt: optional(
+    given(quantityRule('count', 'a whole number', { least: '0', whole: true })),
+    'Transfers per interrupt; 0 for none.',
+  ),
+});
+
+const dma = checked(engine, checkDma);
+
+const bothCurrents: Shape<RailDemand> = object<RailDemand>({
+  continuous: required(current, 'Continuous current.'),
+  peak: optional(current, 'Peak current.'),
+});
+const fullDemand = checked(bothCurrents, checkDemand);
+/** `2.2 A` alone is the continuous current. */
+const demand: Shape<RailDemand> = {
+  read(tree, reading) {
+    if (tree.kind === 'map' && !isValueForm(tree)) return fullDemand.read(tree, reading);
+    const continuous = current.read(tree, reading);
+    return continuous && { continuous };
+  },
+  json: (partial) => ({ anyOf: [current.json(partial), fullDemand.json(partial)] }),
+};
+const supplies = record(rails, 'rail', demand);
+
+const site: Shape<CarrierSite> = object<CarrierSite>({
+  outline: required(outline, 'Outline it takes.'),
+  cooling: required(cooling, 'Cooling of this build.'),
+  stacking_height: required(height, 'Carrier to module, between the boards.'),
+  part_height: optional(height, 'Tallest carrier part under the module.'),
+  connectors: required(connectors, 'What is wired to each connector.'),
+  vpwr: optional(voltage, 'Voltage on VPWR.'),
+  supplies: fallback(supplies, () => ({}), 'Current available per rail.'),
+  total_power: optional(power, 'Continuous power for the module, all rails.'),
+  through: fallback(
+    list(given(nameRule('a part id')), 16),
+    () => [],
+    'Switches between the site and the host, nearest the module first.',
+  ),
+});
+
+/** A part without the options chosen, which the reader adds. */
+export type Body<P> = Omit<P, 'options'>;
+
+function head<K extends PartKind>(kind: K) {
+  return {
+    kind: required(plain(choiceRule([kind], 'the kind')), 'What the file describes.'),
+    id: required(plain(nameRule('a part id')), 'Unique among the parts.'),
+    title: required(plain(textRule('a title')), 'For people.'),
+  };
+}
+
+const modulePart: Fields<Body<ModulePart>> = {
+  ...head('module'),
+  form: required(given(choiceRule(['XMC', 'PMC'], 'a form')), 'Mezzanine form.'),
+  outline: required(outline, 'Single or double.'),
+  cooling: required(cooling, 'Cooling of this build.'),
+  stacking_height: required(height, 'Carrier to module, between the boards.'),
+  side1_height: optional(height, 'Tallest part on the side that faces the carrier.'),
+  connectors: required(connectors, 'What each connector carries.'),
+  pcie: optional(pcie, 'Its PCI Express port.'),
+  dma: optional(dma, 'Its DMA engine.'),
+  vpwr_accepts: optional(voltage, 'Voltages accepted on VPWR, such as 4.75..12.6 V.'),
+  supplies: fallback(supplies, () => ({}), 'Current drawn per rail.'),
+};
+const carrierPart: Fields<Body<CarrierPart>> = {
+  ...head('carrier'),
+  board: required(plain(textRule('a board form')), 'For people, such as 3U VPX.'),
+  sites: required(named('site name', site), 'Mezzanine sites by name.'),
+};
+const hostPart: Fields<Body<HostPart>> = {
+  ...head('host'),
+  pcie: required(pcie, 'Its root port.'),
+};
+const switchPart: Fields<Body<SwitchPart>> = {
+  ...head('switch'),
+  pcie: required(pcie, 'Its ports.'),
+  upstream: optional(
+    object<NonNullable<SwitchPart['upstream']>>({
+      generation: required(generation, 'Generation towards the host.'),
+      width: required(width, 'Width towards the host.'),
+    }),
+    'The port towards the host, when it differs.',
+  ),
+  latency: optional(pause, 'Time through the switch, each way.'),
+};
+const slotPart: Fields<Body<SlotPart>> = {
+  ...head('slot'),
+  cooling: required(cooling, 'Cooling the slot offers.'),
+  total_power: optional(power, 'Power the slot may take.'),
+  pitch: optional(given(quantityRule('length', 'a pitch', { above: '0 mm' })), 'Slot pitch.'),
+};
+
+export type AnyBody =
+  | Body<ModulePart>
+  | Body<CarrierPart>
+  | Body<HostPart>
+  | Body<SwitchPart>
+  | Body<SlotPart>;
+
+/** A part file's shape; `options` are choices of the same keys, none of them demanded. */
+function partFile<T>(fields: Fields<T>): Shape<T> {
+  const choice = object<T>(fields).json(true);
+  return object<T>(fields, { ...fileJson('part/1'), options: optionsJson(choice) });
+}
+
+/** The shape of each kind of part. */
+export const partShapes = {
+  module: partFile<Body<ModulePart>>(modulePart),
+  carrier: partFile<Body<CarrierPart>>(carrierPart),
+  host: partFile<Body<HostPart>>(hostPart),
+  switch: partFile<Body<SwitchPart>>(switchPart),
+  slot: partFile<Body<SlotPart>>(slotPart),
+} satisfies { readonly [K in PartKind]: Shape<AnyBody> };
