@@ -55,7 +55,11 @@ describe('published words', () => {
     ['D5.2', 5, 2, '1010010101', '1010010101'],
     ['D31.7', 31, 7, '1010110001', '0101001110'],
     ['D11.7', 11, 7, '1101001110', '1101001000'],
+    ['D13.7', 13, 7, '1011001110', '1011001000'],
+    ['D14.7', 14, 7, '0111001110', '0111001000'],
     ['D17.7', 17, 7, '1000110111', '1000110001'],
+    ['D18.7', 18, 7, '0100110111', '0100110001'],
+    ['D20.7', 20, 7, '0010110111', '0010110001'],
     ['D3.3', 3, 3, '1100011100', '1100010011'],
     ['D24.3', 24, 3, '1100110011', '0011001100'],
   ])('%s', (_name, x, y, negative, positive) => {
@@ -132,6 +136,18 @@ describe('the whole code', () => {
       expect(counts).toEqual({ good: 268, disparity: 196, invalid: 560 });
     }
   });
+});
+
+// IEEE 802.3, 36.2.4.4: a sub-block of 000111 or 0011 leaves the disparity positive, one of 111000 or
+// 1100 negative, whatever it was; only damaged streams show the difference.
+test('a damaged stream takes its disparity from the shape of balanced halves', () => {
+  for (const before of disparities) {
+    expect(disparityAfter(0b0001110101, before)).toBe(1);
+    expect(disparityAfter(0b1110000101, before)).toBe(-1);
+    expect(disparityAfter(0b1010100011, before)).toBe(1);
+    expect(disparityAfter(0b1010101100, before)).toBe(-1);
+    expect(disparityAfter(0b1010100101, before)).toBe(before);
+  }
 });
 
 const character = fc.constantFrom(...characters);

@@ -81,6 +81,25 @@ describe.each(families)('packet sizes, %s', (family) => {
     }
   });
 
+  // The account list of this project: what each account is for decides who is charged.
+  test('a packet without payload is charged whole to one account', () => {
+    const options = { headerDw: 3, ecrc: true, family } as const;
+    const charged = kinds
+      .filter((kind) => !hasPayload(kind))
+      .map((kind) => [kind, Object.keys(overheadBytes(kind, options)).join()]);
+    expect(Object.fromEntries(charged)).toEqual({
+      MRd: 'requests',
+      Cpl: 'descriptors',
+      Msg: 'descriptors',
+      MsiWrite: 'descriptors',
+      Ack: 'acknowledgements',
+      Nak: 'acknowledgements',
+      UpdateFC: 'credit_updates',
+      InitFC1: 'credit_updates',
+      InitFC2: 'credit_updates',
+    });
+  });
+
   test('payloads that a packet cannot carry are refused', () => {
     const options = { headerDw: 3, ecrc: false, family } as const;
     for (const payloadBytes of [0, 2, 4100, -4, 4.5]) {
