@@ -138,8 +138,8 @@ describe('the whole code', () => {
   });
 });
 
-// IEEE 802.3, 36.2.4.4: a sub-block of 000111 or 0011 leaves the disparity positive, one of 111000 or
-// 1100 negative, whatever it was; only damaged streams show the difference.
+// IEEE 802.3, 36.2.4.4: a sub-block of 000111 or 0011 leaves the disparity positive, one of 111000
+// or 1100 negative, whatever it was; only damaged streams show the difference.
 test('a damaged stream takes its disparity from the shape of balanced halves', () => {
   for (const before of disparities) {
     expect(disparityAfter(0b0001110101, before)).toBe(1);
