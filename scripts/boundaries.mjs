@@ -16,7 +16,8 @@ if (!done.stdout.trimStart().startsWith('{')) {
   process.exit(1);
 }
 const { summary } = JSON.parse(done.stdout);
-for (const { rule, from, to } of summary.violations) console.error(`${rule.name}: ${from} -> ${to}`);
+for (const { rule, from, to } of summary.violations)
+  console.error(`${rule.name}: ${from} -> ${to}`);
 console.log(`boundaries: ${summary.totalCruised} modules, ${summary.violations.length} violations`);
 if (summary.totalCruised < fewestModules) {
   console.error(`expected at least ${fewestModules} modules; the checker did not see the project`);

@@ -24,7 +24,9 @@ export function tool(script, args, options = {}) {
 
 /** Installs exactly the lock file's packages, once per lock file. */
 export function install() {
-  const hash = createHash('sha256').update(readFileSync(join(root, 'package-lock.json'))).digest('hex');
+  const hash = createHash('sha256')
+    .update(readFileSync(join(root, 'package-lock.json')))
+    .digest('hex');
   if (existsSync(stamp) && readFileSync(stamp, 'utf8') === hash) return;
   // On Windows npm is a command file, which only a shell starts.
   const windows = process.platform === 'win32';

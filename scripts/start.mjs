@@ -3,4 +3,6 @@ import { build, install, run } from './setup.mjs';
 
 install();
 build();
-process.exit(run(process.execPath, ['dist/cli/main.js', 'check', 'examples/survey/recorder.yaml', '--report']));
+process.exit(
+  run(process.execPath, ['dist/cli/main.js', 'check', 'examples/survey/recorder.yaml', '--report']),
+);

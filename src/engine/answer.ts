@@ -1,0 +1,112 @@
+/** Assembles the answer document of a case. */
+import { sha256 } from '@noble/hashes/sha2.js';
+import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
+import { checkFit, fitCautions } from '../fit/index.ts';
+import type { Answer } from '../model/answer.ts';
+import type { Finding } from '../model/finding.ts';
+import { buildNetwork, canRate } from '../system/build.ts';
+import type { Case } from '../system/case.ts';
+import { rateNetwork } from '../system/rate.ts';
+import type { Choose, Library, Read, SourceFile } from '../system/read/index.ts';
+import { readCase } from '../system/read/index.ts';
+import { optionDependence, type Reread } from './options.ts';
+import { streamAnswers } from './streams.ts';
+import { verdictOf } from './verdict.ts';
+import { version } from './version.ts';
+
+export interface AnswerOptions {
+  readonly fit: boolean;
+  readonly rate: boolean;
+}
+
+/**
+ * Answers a case file: reads it with the parts it names, checks fit and rates its streams.
+ *
+ * @returns the document, or every problem of the case and its parts
+ */
+export function answerCase(
+  source: SourceFile,
+  library: Library,
+  options: AnswerOptions,
+): Read<Answer> {
+  const read = readCase(source, library);
+  if (!read.ok) return read;
+  const reread: Reread = (choose: Choose) => {
+    const other = readCase(source, library, choose);
+    return other.ok ? other.value : undefined;
+  };
+  const inputs = inputHashes(source, library, read.value);
+  const value = answerOf(read.value, inputs, options, reread);
+  return { ok: true, value, warnings: read.warnings };
+}
+
+interface Inputs {
+  readonly own: { readonly file: string; readonly sha256: string };
+  readonly all: readonly { readonly file: string; readonly sha256: string }[];
+}
+
+function inputHashes(source: SourceFile, library: Library, c: Case): Inputs {
+  const own = { file: source.file, sha256: hashOf(source.text) };
+  const texts = new Map(
+    library.ids().flatMap((id) => {
+      const found = library.find(id);
+      return found ? [[found.file, found.text] as const] : [];
+    }),
+  );
+  const all = c.files.flatMap((file) => {
+    if (file === source.file) return [own];
+    const text = texts.get(file);
+    return text === undefined ? [] : [{ file, sha256: hashOf(text) }];
+  });
+  return { own, all };
+}
+
+function hashOf(text: string): string {
+  return bytesToHex(sha256(utf8ToBytes(text)));
+}
+
+/** Answers a case that is read already. */
+export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread?: Reread): Answer {
+  const fit = options.fit ? { findings: checkFit(c) } : undefined;
+  const rate = options.rate && canRate(c) ? rateSection(c) : undefined;
+  const dependence = fit && reread ? optionDependence(c, fit.findings, reread) : [];
+  return {
+    schema: 'lanewright.answer/1',
+    tool: { name: 'lanewright', version },
+    case: {
+      title: c.title,
+      ...(c.question === undefined ? {} : { question: c.question }),
+      ...(c.revision === undefined ? {} : { revision: c.revision }),
+      ...inputs.own,
+    },
+    inputs: inputs.all,
+    verdict: verdictOf(c, fit?.findings, rate?.streams, options, dependence),
+    ...(fit ? { fit } : {}),
+    ...(rate ? { rate } : {}),
+    cautions: fitCautions,
+    sources: sourcesOf(fit?.findings ?? [], rate),
+  };
+}
+
+function rateSection(c: Case): NonNullable<Answer['rate']> {
+  const { network, decided } = buildNetwork(c);
+  const { streams, links } = rateNetwork(network);
+  const assumptions = [...decided, ...network.parameters.assumptions()];
+  return {
+    links,
+    streams: streamAnswers(c, streams, network.path, assumptions),
+    roundings: network.roundings,
+    limits: [...new Set(network.hops.flatMap((hop) => hop.fabric.leavesOut))],
+  };
+}
+
+/** Every document that a number rests on, once, in order of first use. */
+function sourcesOf(findings: readonly Finding[], rate: Answer['rate']): string[] {
+  const found = new Set<string>();
+  for (const f of findings) if (f.clause !== '') found.add(f.clause);
+  for (const stream of rate?.streams ?? []) {
+    for (const { reference } of stream.assumptions) if (reference) found.add(reference);
+    for (const m of stream.measured ?? []) found.add(m.reference);
+  }
+  return [...found];
+}

@@ -1,0 +1,19 @@
+/** The public library entry: a case file and a library of parts in, an answer document out. */
+export { fitCautions } from '../fit/index.ts';
+export type { Answer } from '../model/answer.ts';
+export { describeProblem, InputError, type Problem } from '../model/problem.ts';
+export type { Part, PartKind } from '../system/parts.ts';
+export {
+  caseJsonSchema,
+  combineLibraries,
+  type Library,
+  libraryOf,
+  partJsonSchema,
+  partsFolderOf,
+  type Read,
+  readCase,
+  readPart,
+  type SourceFile,
+} from '../system/read/index.ts';
+export { type AnswerOptions, answerCase } from './answer.ts';
+export { version } from './version.ts';

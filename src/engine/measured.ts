@@ -1,0 +1,42 @@
+/** A measurement beside the ceiling and the prediction: within, off, or impossible as stated. */
+import type { MeasurementCheck } from '../model/answer.ts';
+import { div, rational, toNumber } from '../quantity/index.ts';
+import { buildNetwork } from '../system/build.ts';
+import type { Case, Stream } from '../system/case.ts';
+import { ceilingOf, type StreamRate } from '../system/rate.ts';
+import { possibleChanges } from './advise.ts';
+
+const eight = rational(8);
+
+export function checkMeasured(c: Case, stream: Stream, s: number, rate: StreamRate) {
+  return stream.measured.map((m): MeasurementCheck => {
+    const low = toNumber(div(m.rate.value.low, eight));
+    const measured = toNumber(div(m.rate.value.expected, eight));
+    const impossible = low > rate.ceiling;
+    return {
+      measured,
+      reference: m.reference,
+      standing: impossible ? 'impossible as stated' : standing(measured, rate),
+      difference: measured / rate.sustained.expected - 1,
+      possibleWith: impossible ? wouldBePossible(c, s, low) : [],
+    };
+  });
+}
+
+function standing(measured: number, { sustained }: StreamRate): MeasurementCheck['standing'] {
+  if (measured > sustained.high) return 'above expectation';
+  return measured < sustained.low ? 'below expectation' : 'within';
+}
+
+/** Single changes of setting or unit under which the figure is no longer above the ceiling. */
+function wouldBePossible(c: Case, s: number, measured: number) {
+  const found = possibleChanges(c).flatMap(({ words, change }) => {
+    const ceiling = ceilingOf(buildNetwork(c, change).network, s);
+    return ceiling >= measured ? [{ change: words, ceiling }] : [];
+  });
+  const ceiling = ceilingOf(buildNetwork(c).network, s);
+  if (measured / 8 <= ceiling) {
+    found.push({ change: 'bits instead of bytes in the stated unit', ceiling });
+  }
+  return found;
+}

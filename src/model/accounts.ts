@@ -1,0 +1,110 @@
+/**
+ * The closed list of ledger accounts. Every tick of every direction of every hop is in exactly one.
+ * Order is precedence: when several causes hold a wire idle at once the earliest-arising one still
+ * active is charged, and among those that arose together the one listed first.
+ */
+import type { FabricId } from './fabrics.ts';
+
+export interface AccountDefinition {
+  readonly id: string;
+  readonly title: string;
+  /** What is charged here, in one sentence. */
+  readonly definition: string;
+  /** The fabrics this account can occur on; it is absent from the ledger of every other. */
+  readonly fabrics: readonly FabricId[];
+  /** True when the wire carries nothing of this account's: the time is lost waiting. */
+  readonly waiting: boolean;
+}
+
+const serial: readonly FabricId[] = ['pcie'];
+
+function account<const Id extends string>(
+  id: Id,
+  title: string,
+  definition: string,
+  fabrics: readonly FabricId[],
+  waiting = false,
+) {
+  return { id, title, definition, fabrics, waiting } as const;
+}
+
+export const accounts = [
+  account('payload', 'payload', 'Bytes of a stream that the customer asked for.', serial),
+  account('headers', 'headers', 'Transaction layer headers of packets that carry payload.', serial),
+  account(
+    'framing',
+    'framing and CRC',
+    'Start and end framing, sequence number, link CRC and, where enabled, end-to-end CRC.',
+    serial,
+  ),
+  account(
+    'padding',
+    'padding and alignment',
+    'Bytes sent only to fill a double word or to start the next packet on an allowed lane.',
+    serial,
+  ),
+  account(
+    'line_code',
+    'line code',
+    'Symbol bits beyond eight a byte; block synchronisation bits.',
+    serial,
+  ),
+  account(
+    'clock_compensation',
+    'clock compensation',
+    'SKP ordered sets and the end-of-data-stream token before them.',
+    serial,
+  ),
+  account(
+    'requests',
+    'requests',
+    'Read requests, whole packets, travelling against the data.',
+    serial,
+  ),
+  account(
+    'descriptors',
+    'descriptors and interrupts',
+    'Packets that steer the transfer: descriptor traffic and message-signalled interrupts.',
+    serial,
+  ),
+  account('acknowledgements', 'acknowledgements', 'Ack and Nak packets of the link layer.', serial),
+  account('credit_updates', 'credit updates', 'Flow control updates of the link layer.', serial),
+  account(
+    'credit_stall',
+    'credit stall',
+    'Idle because the receiver has granted no credit.',
+    serial,
+    true,
+  ),
+  account(
+    'request_stall',
+    'outstanding-request stall',
+    'Idle because every allowed request is outstanding.',
+    serial,
+    true,
+  ),
+  account(
+    'source_gap',
+    'source gap',
+    'Idle because the engine pauses between packets or chunks.',
+    serial,
+    true,
+  ),
+  account(
+    'setup',
+    'per-transfer set-up',
+    'Idle while the engine prepares its next transfer.',
+    serial,
+    true,
+  ),
+  account('idle', 'idle', 'Nothing asked for the wire.', serial, true),
+] as const satisfies readonly AccountDefinition[];
+
+export type AccountId = (typeof accounts)[number]['id'];
+
+/** Position of an account in the list: the index of charge vectors, and the order of precedence. */
+export const accountIndex: Readonly<Record<AccountId, number>> = Object.fromEntries(
+  accounts.map((a, i) => [a.id, i]),
+) as Record<AccountId, number>;
+
+export const accountCount = accounts.length;

@@ -1,0 +1,254 @@
+/**
+ * The one table of default ranges: what is assumed where neither the case nor a part says. Each row
+ * has its unit, its range, what the range rests on, and what to ask for or measure to replace it.
+ */
+import type { Basis } from '../model/basis.ts';
+import {
+  ackLatencyLimit,
+  generationRow,
+  type PayloadSize,
+  type PcieGeneration,
+  type PcieWidth,
+  skpSpacing,
+} from './pcie-link.ts';
+
+/** What a default may depend on. */
+export interface DefaultContext {
+  readonly generation: PcieGeneration;
+  readonly width: PcieWidth;
+  /** Max_Payload_Size of the path, bytes. */
+  readonly maxPayload: number;
+  /** Read Completion Boundary, bytes. */
+  readonly readCompletionBoundary: number;
+}
+
+export interface Range {
+  readonly low: number;
+  readonly expected: number;
+  readonly high: number;
+}
+
+export interface DefaultRow {
+  readonly title: string;
+  /** Unit of the range; times are in picoseconds, whole. */
+  readonly unit: 'ps' | 'bytes' | 'count' | 'symbol times or blocks' | '0 or 1';
+  readonly range: (c: DefaultContext) => Range;
+  readonly basis: Basis;
+  readonly reference: string;
+  /** The question whose answer replaces the default. */
+  readonly ask: string;
+}
+
+const exact = (value: number): Range => ({ low: value, expected: value, high: value });
+
+/** Symbol times of a link as picoseconds, rounded up. */
+function symbolTimes(count: number, c: DefaultContext): number {
+  const { transfersPerSecond, family } = generationRow(c.generation);
+  const bits = family === '8b10b' ? 10 : 8.125;
+  return Math.ceil((count * bits * 1_000_000_000_000) / transfersPerSecond);
+}
+
+/**
+ * The one published credit table of a root complex that was found: 16/32/64 posted headers, 80/160/320
+ * posted data and 18/36/72 non-posted headers at x4/x8/x16. It is the low end; three times it is
+ * expected of later hosts (common practice, no source); the most an unscaled count holds is the high.
+ */
+const creditSource =
+  'low: Intel datasheet 323103-001 (2010) vol. 1 p. 132; expected three times that, no source; ' +
+  'high: PCI Express Base Specification 6.3 table 3-4';
+
+export const defaultRows = {
+  skp_interval: {
+    title: 'SKP ordered set spacing',
+    unit: 'symbol times or blocks',
+    range: (c) => {
+      const { shortest, longest } = skpSpacing[generationRow(c.generation).family];
+      return { low: shortest, expected: Math.round((shortest + longest) / 2), high: longest };
+    },
+    basis: 'standard',
+    reference: 'PCI Express Base Specification 6.3 §4.2.8.4, shortest to longest',
+    ask: 'count SKP ordered sets in a trace',
+  },
+  packets_per_ack: {
+    title: 'packets per Ack',
+    unit: 'count',
+    range: (c) => {
+      const payload = c.maxPayload as PayloadSize;
+      const limit = ackLatencyLimit(c.generation, c.width, payload);
+      const most = 1 + Math.floor((limit * c.width) / (c.maxPayload + 20));
+      return { low: 1, expected: Math.max(1, most >> 1), high: most };
+    },
+    basis: 'standard',
+    reference: 'PCI Express Base Specification 6.3 §3.6.3.1: one each, to the latency limit',
+    ask: 'count Acks against packets in a trace',
+  },
+  packets_per_update: {
+    title: 'packets per UpdateFC',
+    unit: 'count',
+    range: () => ({ low: 1, expected: 4, high: 8 }),
+    basis: 'practice',
+    reference: 'common practice, no source',
+    ask: 'count UpdateFC against packets in a trace',
+  },
+  posted_header_credits: {
+    title: 'posted header credits',
+    unit: 'count',
+    range: (c) => ({
+      low: Math.min(4 * c.width, 127),
+      expected: Math.min(12 * c.width, 127),
+      high: 127,
+    }),
+    basis: 'datasheet',
+    reference: creditSource,
+    ask: 'read the InitFC1-P values of the receiver in a trace, or its data sheet',
+  },
+  posted_data_credits: {
+    title: 'posted data credits',
+    unit: 'count',
+    range: (c) => ({
+      low: Math.min(Math.max(20 * c.width, c.maxPayload / 16), 2047),
+      expected: Math.min(Math.max(60 * c.width, c.maxPayload / 16), 2047),
+      high: 2047,
+    }),
+    basis: 'datasheet',
+    reference: creditSource,
+    ask: 'read the InitFC1-P values of the receiver in a trace, or its data sheet',
+  },
+  nonposted_header_credits: {
+    title: 'non-posted header credits',
+    unit: 'count',
+    range: (c) => ({
+      low: Math.min(4 * c.width, 127),
+      expected: Math.min(12 * c.width, 127),
+      high: 127,
+    }),
+    basis: 'datasheet',
+    reference: creditSource,
+    ask: 'read the InitFC1-NP values of the receiver in a trace, or its data sheet',
+  },
+  credit_return: {
+    title: 'credit return time',
+    unit: 'ps',
+    range: (c) => {
+      const guide = ackLatencyLimit(c.generation, c.width, c.maxPayload as PayloadSize);
+      const wait = symbolTimes(guide, c);
+      return { low: Math.ceil(wait / 2), expected: wait, high: 2 * wait };
+    },
+    basis: 'standard',
+    reference: 'PCI Express Base Specification 6.3 §2.6.1.2: half to twice the UpdateFC guideline',
+    ask: 'time UpdateFC after the packet it answers in a trace',
+  },
+  completion_payload: {
+    title: 'completion payload',
+    unit: 'bytes',
+    range: (c) => ({
+      low: c.readCompletionBoundary,
+      expected: c.maxPayload,
+      high: c.maxPayload,
+    }),
+    basis: 'standard',
+    reference:
+      'PCI Express Base Specification 6.3 §2.3.1.1: Read Completion Boundary to Max_Payload_Size',
+    ask: 'look at the completions of one aligned read in a trace',
+  },
+  address_above_4_gib: {
+    title: 'buffer above 4 GiB',
+    unit: '0 or 1',
+    range: () => ({ low: 0, expected: 1, high: 1 }),
+    basis: 'practice',
+    reference: 'common practice, no source: 64-bit hosts place buffers anywhere',
+    ask: 'print the bus address the driver gives the engine',
+  },
+  ecrc: {
+    title: 'end-to-end CRC',
+    unit: '0 or 1',
+    range: () => exact(0),
+    basis: 'practice',
+    reference: 'common practice, no source: off unless firmware turns it on',
+    ask: 'read ECRC Generation Enable in Advanced Error Capabilities and Control',
+  },
+  read_latency: {
+    title: 'read latency of the root complex',
+    unit: 'ps',
+    range: () => ({ low: 350_000, expected: 500_000, high: 1_000_000 }),
+    basis: 'measured',
+    reference:
+      'open data set with Neugebauer et al., SIGCOMM 2018: 64 B read medians 413 to 600 ns on three' +
+      ' hosts, +107 ns remote socket; Rota et al., JINST 11 (2016) P02007: about 1 us',
+    ask: 'time a single small read of host memory by the module',
+  },
+  switch_latency: {
+    title: 'time through a switch',
+    unit: 'ps',
+    range: () => ({ low: 100_000, expected: 150_000, high: 300_000 }),
+    basis: 'practice',
+    reference: 'common practice, no source',
+    ask: "the switch's data sheet, port-to-port latency",
+  },
+  outstanding_requests: {
+    title: 'outstanding read requests',
+    unit: 'count',
+    range: () => ({ low: 8, expected: 16, high: 32 }),
+    basis: 'practice',
+    reference: 'Intel AN 690 §1.7.2 uses 16; 32 is all that 5-bit tags allow',
+    ask: "the engine's data sheet, or Extended Tag Field Enable in Device Control",
+  },
+  request_size: {
+    title: 'read request size',
+    unit: 'bytes',
+    range: () => exact(512),
+    basis: 'standard',
+    reference: 'Device Control resets Max_Read_Request_Size to 512 B',
+    ask: 'read Max_Read_Request_Size in Device Control',
+  },
+  gap_per_packet: {
+    title: 'pause after each packet',
+    unit: 'ps',
+    range: () => ({ low: 0, expected: 8_000, high: 32_000 }),
+    basis: 'practice',
+    reference: 'common practice, no source: none to eight cycles of a 250 MHz user clock',
+    ask: 'time back-to-back packets at the engine, or one long transfer at two payload sizes',
+  },
+  gap_per_chunk: {
+    title: 'pause after each chunk',
+    unit: 'ps',
+    range: () => exact(0),
+    basis: 'practice',
+    reference: 'common practice, no source: engines without an internal buffer step have none',
+    ask: "the engine's data sheet, or packet times around a multiple of its buffer size",
+  },
+  setup_per_transfer: {
+    title: 'set-up per transfer',
+    unit: 'ps',
+    range: () => ({ low: 0, expected: 500_000, high: 2_000_000 }),
+    basis: 'practice',
+    reference: 'common practice, no source: chained descriptors to one register round trip',
+    ask: 'time one transfer at two sizes; the intercept is the set-up',
+  },
+  transfers_per_interrupt: {
+    title: 'transfers per interrupt',
+    unit: 'count',
+    range: () => exact(1),
+    basis: 'practice',
+    reference: 'common practice, no source',
+    ask: "the driver's completion setting",
+  },
+  transfer_size: {
+    title: 'transfer size',
+    unit: 'bytes',
+    range: () => ({ low: 65_536, expected: 1_048_576, high: 1_048_576 }),
+    basis: 'practice',
+    reference: 'common practice, no source: 64 KiB to 1 MiB blocks for streaming',
+    ask: 'the transfer size that the driver programs',
+  },
+  start_offset: {
+    title: 'buffer start offset',
+    unit: 'bytes',
+    range: () => exact(0),
+    basis: 'practice',
+    reference: 'common practice, no source: streaming buffers are page aligned',
+    ask: 'print the bus address the driver gives the engine',
+  },
+} as const satisfies Readonly<Record<string, DefaultRow>>;
+
+export type DefaultId = keyof typeof defaultRows;

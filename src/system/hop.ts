@@ -1,0 +1,47 @@
+/** What a hop is built from and what comes out; `hops.ts` lists the builders. */
+import type { Fabric } from '../links/fabric.ts';
+import type { Assumption, Rounding } from '../model/answer.ts';
+import type { Rational } from '../quantity/index.ts';
+import type { DefaultContext } from '../standards/defaults.ts';
+import type { Settings } from './case.ts';
+import type { Corner, Parameters } from './parameters.ts';
+import type { PcieFunction } from './parts.ts';
+
+/** A port at one end of a hop, and the name of the part it is on. */
+export interface Port {
+  readonly owner: string;
+  readonly pcie: PcieFunction | undefined;
+}
+
+/** What a change asked of a path overrides; used to say what a change would bring. */
+export interface Change {
+  readonly maxPayload?: number;
+  readonly generation?: number;
+  readonly width?: number;
+  /** Taken as the pause after each packet, seconds. */
+  readonly gapSeconds?: Rational;
+}
+
+export interface HopRequest {
+  readonly lower: Port;
+  readonly upper: Port;
+  /** Lanes wired between the two ports where a carrier limits them. */
+  readonly wired?: number;
+  readonly settings: Settings;
+  /** Max_Payload_Size of the whole path, bytes. */
+  readonly maxPayload: number;
+  readonly change: Change;
+  readonly parameters: Parameters;
+}
+
+export interface BuiltHop {
+  readonly fabric: Fabric<unknown>;
+  readonly tick: Rational;
+  readonly requestLimit: number;
+  /** What defaults of parts next to this hop may depend on. */
+  readonly context: DefaultContext;
+  readonly roundings: readonly Rounding[];
+  configure(corner: Corner): unknown;
+  /** What was decided from the two ends, for the answer. */
+  readonly decided: readonly Assumption[];
+}

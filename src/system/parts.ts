@@ -1,0 +1,168 @@
+/**
+ * Parts as the rest of the tool sees them: one build variant chosen, case overrides applied, every
+ * quantity parsed and still carrying its basis and place. Keys are spelled as in the YAML files.
+ */
+import type { Given, GivenQuantity } from './given.ts';
+
+/** P11 to P14 are also written Pn1 to Pn4 or J11 to J14 (carrier side). */
+export const connectorIds = ['P11', 'P12', 'P13', 'P14', 'P15', 'P16'] as const;
+export type ConnectorId = (typeof connectorIds)[number];
+
+/** `VITA 42`: the original XMC connector; `VITA 61` and `VITA 88`: its successors; `CMC`: 64-pin. */
+export const connectorFamilies = ['CMC', 'VITA 42', 'VITA 61', 'VITA 88'] as const;
+export type ConnectorFamily = (typeof connectorFamilies)[number];
+
+export const protocols = [
+  'PCI Express',
+  'Serial RapidIO',
+  'Parallel RapidIO',
+  'HyperTransport',
+  'Aurora',
+  '10 Gigabit Ethernet',
+  'PCI',
+  'PCI-X',
+  'user I/O',
+] as const;
+export type Protocol = (typeof protocols)[number];
+
+export const rails = ['VPWR', '3.3V', '3.3VAUX', '+12V', '-12V', '5V', 'V(I/O)'] as const;
+export type Rail = (typeof rails)[number];
+
+export type Cooling = 'air' | 'conduction';
+export type Outline = 'single' | 'double';
+export type Role = 'endpoint' | 'root complex' | 'either';
+export type Generation = 1 | 2 | 3 | 4 | 5;
+export type Width = 1 | 2 | 4 | 8 | 16;
+
+/** One connector, on the module (what it uses) or on a carrier site (what is wired to it). */
+export interface Connector {
+  readonly family: Given<ConnectorFamily>;
+  readonly carries: Given<Protocol>;
+  /** Serial lanes used by the module, or wired by the carrier; absent for PCI and user I/O. */
+  readonly lanes?: Given<number>;
+  /** Rated line rate of this connector as its maker states it; otherwise the family's table row. */
+  readonly rated_line_rate?: GivenQuantity;
+  /** User I/O signals used (module) or routed to the backplane (carrier). */
+  readonly signals?: Given<number>;
+}
+
+/** The PCI Express port of a module, switch or host. */
+export interface PcieFunction {
+  readonly generation: Given<Generation>;
+  readonly width: Given<Width>;
+  readonly role: Given<Role>;
+  /** Max_Payload_Size Supported, bytes. */
+  readonly Max_Payload_Size: GivenQuantity;
+  /** Read Completion Boundary when this port completes reads, bytes. */
+  readonly Read_Completion_Boundary?: GivenQuantity;
+  /** Largest completion payload this port makes, bytes; between the boundary and the payload size. */
+  readonly completion_payload?: GivenQuantity;
+  /** Time from the end of a request at this port to the start of its completion. */
+  readonly read_latency?: GivenQuantity;
+  /** Advertised receive credits at initialisation; headers count packets, data counts 16 B units. */
+  readonly posted_header_credits?: GivenQuantity;
+  readonly posted_data_credits?: GivenQuantity;
+  readonly nonposted_header_credits?: GivenQuantity;
+  /** Time from the end of a packet at this receiver to its credit being usable at the sender. */
+  readonly credit_return?: GivenQuantity;
+  /** Received packets covered by one Ack. */
+  readonly packets_per_ack?: GivenQuantity;
+  /** Received packets covered by one UpdateFC of each credit type used. */
+  readonly packets_per_update?: GivenQuantity;
+  /** SKP ordered set spacing: symbol times (2.5, 5 GT/s) or blocks (8 GT/s and above). */
+  readonly skp_interval?: GivenQuantity;
+  readonly ecrc?: Given<boolean>;
+}
+
+/** A DMA engine as its user sees it. */
+export interface DmaEngine {
+  readonly outstanding_requests?: GivenQuantity;
+  /** Largest read request the engine makes; Max_Read_Request_Size may cut it further. */
+  readonly request_size?: GivenQuantity;
+  /** Pause after each packet it sends. */
+  readonly gap_per_packet?: GivenQuantity;
+  /** Bytes the engine handles at once; packets do not straddle two chunks. */
+  readonly chunk?: GivenQuantity;
+  /** Pause after each chunk. */
+  readonly gap_per_chunk?: GivenQuantity;
+  /** Time per transfer in which nothing flows. */
+  readonly setup_per_transfer?: GivenQuantity;
+  /** Transfers per interrupt; 0 for none. */
+  readonly transfers_per_interrupt?: GivenQuantity;
+}
+
+export interface RailDemand {
+  readonly continuous: GivenQuantity;
+  readonly peak?: GivenQuantity;
+}
+
+export interface PartHead {
+  readonly id: string;
+  readonly title: string;
+  /** Chosen build option by name, with the choices there were. */
+  readonly options: Readonly<Record<string, { chosen: string; choices: readonly string[] }>>;
+}
+
+export interface ModulePart extends PartHead {
+  readonly kind: 'module';
+  readonly form: Given<'XMC' | 'PMC'>;
+  readonly outline: Given<Outline>;
+  readonly cooling: Given<Cooling>;
+  readonly stacking_height: GivenQuantity;
+  /** Tallest part on the side that faces the carrier. */
+  readonly side1_height?: GivenQuantity;
+  readonly connectors: Readonly<Partial<Record<ConnectorId, Connector>>>;
+  readonly pcie?: PcieFunction;
+  readonly dma?: DmaEngine;
+  /** VPWR voltages accepted, for example 4.75..12.6 V, or 5 V. */
+  readonly vpwr_accepts?: GivenQuantity;
+  readonly supplies: Readonly<Partial<Record<Rail, RailDemand>>>;
+}
+
+export interface CarrierSite {
+  readonly outline: Given<Outline>;
+  readonly cooling: Given<Cooling>;
+  readonly stacking_height: GivenQuantity;
+  /** Tallest carrier part under the module. */
+  readonly part_height?: GivenQuantity;
+  readonly connectors: Readonly<Partial<Record<ConnectorId, Connector>>>;
+  /** Voltage on VPWR at this site. */
+  readonly vpwr?: GivenQuantity;
+  /** Per-rail current available. */
+  readonly supplies: Readonly<Partial<Record<Rail, RailDemand>>>;
+  /** Total continuous power available to the module. */
+  readonly total_power?: GivenQuantity;
+  /** Switches between this site and the host, nearest the module first; part ids. */
+  readonly through: readonly Given<string>[];
+}
+
+export interface CarrierPart extends PartHead {
+  readonly kind: 'carrier';
+  /** For people: `3U VPX`, `6U VME`. */
+  readonly board: string;
+  readonly sites: Readonly<Record<string, CarrierSite>>;
+}
+
+export interface HostPart extends PartHead {
+  readonly kind: 'host';
+  readonly pcie: PcieFunction;
+}
+
+export interface SwitchPart extends PartHead {
+  readonly kind: 'switch';
+  readonly pcie: PcieFunction;
+  /** Width and generation of the port towards the host, when they differ from the others. */
+  readonly upstream?: { readonly generation: Given<Generation>; readonly width: Given<Width> };
+  /** Time through the switch, each way. */
+  readonly latency?: GivenQuantity;
+}
+
+export interface SlotPart extends PartHead {
+  readonly kind: 'slot';
+  readonly cooling: Given<Cooling>;
+  readonly total_power?: GivenQuantity;
+  readonly pitch?: GivenQuantity;
+}
+
+export type Part = ModulePart | CarrierPart | HostPart | SwitchPart | SlotPart;
+export type PartKind = Part['kind'];
