@@ -37,6 +37,7 @@ const rows = {
   'thermal resistance': row('a thermal resistance', 'K/W', '0.15 degC/W or 2 K/W'),
 } as const satisfies Readonly<Record<string, DimensionRow>>;
 
+/** Name of a dimension, as in `dimensions`. */
 export type Dimension = keyof typeof rows;
 
 /** Noun, base unit, sign and example of each dimension. */

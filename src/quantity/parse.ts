@@ -25,6 +25,7 @@ import { Refusal, scanTerms, type Term, type Terms } from './scan.ts';
 import { adviceFor, mixUpAdvice, nearestSpellings, nounOf, unitNounOf } from './spelling.ts';
 import { spellings, toBase, type UnitMeaning, unitOf } from './units.ts';
 
+/** A quantity, or what is wrong with the text; branch on `ok`. */
 export type Parsed =
   | { readonly ok: true; readonly quantity: Quantity }
   | { readonly ok: false; readonly problem: QuantityProblem };

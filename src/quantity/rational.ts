@@ -7,7 +7,9 @@ export interface Rational {
   readonly d: bigint;
 }
 
+/** 0/1, the only form of zero. */
 export const zero: Rational = { n: 0n, d: 1n };
+/** 1/1. */
 export const one: Rational = { n: 1n, d: 1n };
 
 /**
@@ -43,14 +45,17 @@ function greatestCommonDivisor(a: bigint, b: bigint): bigint {
   return larger;
 }
 
+/** a + b, exactly. */
 export function add(a: Rational, b: Rational): Rational {
   return reduced(a.n * b.d + b.n * a.d, a.d * b.d);
 }
 
+/** a − b, exactly. */
 export function sub(a: Rational, b: Rational): Rational {
   return reduced(a.n * b.d - b.n * a.d, a.d * b.d);
 }
 
+/** a × b, exactly. */
 export function mul(a: Rational, b: Rational): Rational {
   return reduced(a.n * b.n, a.d * b.d);
 }
@@ -61,10 +66,12 @@ export function div(a: Rational, b: Rational): Rational {
   return reduced(a.n * b.d, a.d * b.n);
 }
 
+/** −a. */
 export function neg(a: Rational): Rational {
   return { n: -a.n, d: a.d };
 }
 
+/** |a|. */
 export function abs(a: Rational): Rational {
   return a.n < 0n ? neg(a) : a;
 }
@@ -76,14 +83,17 @@ export function compare(a: Rational, b: Rational): -1 | 0 | 1 {
   return difference < 0n ? -1 : 1;
 }
 
+/** True when a and b are the same number; both are in lowest terms, so the same integers. */
 export function equal(a: Rational, b: Rational): boolean {
   return a.n === b.n && a.d === b.d;
 }
 
+/** The lesser of a and b. */
 export function min(a: Rational, b: Rational): Rational {
   return compare(a, b) <= 0 ? a : b;
 }
 
+/** The greater of a and b. */
 export function max(a: Rational, b: Rational): Rational {
   return compare(a, b) >= 0 ? a : b;
 }

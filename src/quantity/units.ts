@@ -141,10 +141,12 @@ export function unitOf(spelling: string, dimension: Dimension): UnitMeaning | un
   return spellings.get(spelling)?.find((meaning) => meaning.dimension === dimension);
 }
 
+/** A number written in that unit, in base units: 71 in degC is 344.15 K. */
 export function toBase(written: Rational, unitMeaning: UnitMeaning): Rational {
   return add(mul(written, unitMeaning.factor), unitMeaning.offset);
 }
 
+/** A value in base units as a number of that unit: the inverse of `toBase`. */
 export function fromBase(value: Rational, unitMeaning: UnitMeaning): Rational {
   return div(sub(value, unitMeaning.offset), unitMeaning.factor);
 }

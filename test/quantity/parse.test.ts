@@ -117,6 +117,7 @@ describe('what is refused, at which column, and what to do', () => {
     ['71 C', 'temperature', 4, '"C"', 'write degC'],
     ['71 dgeC', 'temperature', 4, '"dgeC"', 'write degC'],
     ['3 Gbuad', 'symbol rate', 3, '"Gbuad"', 'write Gbaud'],
+    ['3 Gbuda', 'symbol rate', 3, '"Gbuda"', 'write Gbaud'],
     ['2 MSPS', 'sample rate', 3, '"MSPS"', 'write MS/s'],
     ['8 GT', 'transfer rate', 3, '"GT"', 'write GT/s'],
     ['1 foo', 'length', 3, '"foo"', 'write a length, such as 10 mm'],
@@ -222,9 +223,12 @@ describe('quantities made in code', () => {
   test('bytes gives whole bytes and nothing else', () => {
     expect(bytes(quantity('4 KiB'))).toBe(4096);
     expect(bytes(quantity('32 kbit'))).toBe(4000);
-    for (const text of ['12 bit', '1..2 B', '8 s', '9.1 PB', '0.5 B']) {
+    for (const text of ['12 bit', '1..3 B', '8 s', '9.1 PB', '0.5 B']) {
       expect(() => bytes(quantity(text)), text).toThrow(RangeError);
     }
+    // 2^52 and an eighth bytes: a whole number only once rounded to a double.
+    const eighthOver = exactQuantity('size', rational((1n << 55n) + 1n));
+    expect(() => bytes(eighthOver)).toThrow(RangeError);
   });
 
   test('inUnit refuses a unit of something else', () => {
