@@ -118,7 +118,7 @@ function shortText(q: Quantity, unit: string): string {
   return withUnit(short(inUnit(q, unit).expected), unit);
 }
 
-/** A fraction of one as percent, at most `digits` after the point: `formatPercent(0.2)` is "20 %". */
+/** A fraction of one as percent, at most `digits` after the point: 0.2 is "20 %". */
 export function formatPercent(fraction: number, digits = 1): string {
   return `${withPlaces(mul(fromNumber(fraction), rational(100)), digits)} %`;
 }

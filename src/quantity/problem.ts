@@ -1,6 +1,6 @@
 /** What is wrong with the text of a quantity, and where. */
 export interface QuantityProblem {
-  /** Column in the text, from 1, in UTF-16 code units; one past the end when something is missing. */
+  /** Column in the text, from 1, in UTF-16 units; one past the end when something is missing. */
   readonly column: number;
   readonly expected: string;
   readonly got: string;

@@ -73,7 +73,7 @@ export function inUnit(q: Quantity, unit: string): ValueRange {
 
 /**
  * A size as a whole number of bytes.
- * @throws RangeError when it is no size, is a range, is no whole number of bytes, or is beyond 2^53.
+ * @throws RangeError when it is no size, is a range, is no whole number of bytes, or is above 2^53.
  */
 export function bytes(q: Quantity): number {
   if (q.dimension !== 'size') throw new RangeError(`expected a size; got ${q.text}`);
