@@ -23,7 +23,7 @@ function titleBlock(answer: Answer): Markup {
 <header><h1>${asked.title || '(untitled)'}</h1>${question}</header>
 <dl>
 ${field('Revision', asked.revision)}${field('Case file', asked.file)}${field(
-  'Case SHA-256, first 16 digits',
+  'Case file SHA-256 (start)',
   asked.sha256.slice(0, 16),
 )}${field('Document', answer.schema)}${field('Made by', `${tool.name} ${tool.version}`)}</dl>
 </div>

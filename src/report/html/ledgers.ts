@@ -62,20 +62,18 @@ function hopHtml(hop: HopLedger): Markup {
       : html`<p class="note">Nothing charged to: ${empty.join(', ')}.</p>`;
   return html`<div class="hop">
 <h3>${hop.hop}, ${directionText(hop.direction)}</h3>
-<p>${hop.link}; window of ${ticksAsTime(hop, hop.total)}, ${groupedTicks(hop.total)} ticks of ${hop.tickRational} s.</p>
+<p>${hop.link}; window of ${ticksAsTime(hop, hop.total)}, ${groupedTicks(hop.total)} ticks of ${hop.tickRational} s (${ticksAsTime(hop, 1)}).</p>
 ${bar(hop)}${table(
   `Ledger of ${hop.hop}, ${directionText(hop.direction)}`,
   [
     { title: 'account' },
-    { title: 'key' },
     { title: 'stream' },
     { title: 'share', number: true },
     { title: 'time', number: true },
     { title: 'ticks', number: true },
   ],
   rows.map((row) => [
-    accountTitle(row.account),
-    key(row.account),
+    html`<span class="keyed">${key(row.account)} <span>${accountTitle(row.account)}</span></span>`,
     row.stream ?? '',
     shareText(row.share),
     ticksAsTime(hop, row.ticks),

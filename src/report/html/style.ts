@@ -29,9 +29,8 @@ li{margin:.25rem 0}
 .titleblock{border:1.5px solid var(--ink)}
 .titleblock header{padding:.75rem 1rem;border-bottom:1.5px solid var(--ink)}
 .titleblock p{margin:.35rem 0 0}
-.titleblock dl{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,11rem),1fr));margin:0;
-gap:1px;background:var(--line)}
-.titleblock dl>div{background:var(--page);padding:.4rem 1rem}
+.titleblock dl{display:flex;flex-wrap:wrap;margin:0;overflow:hidden}
+.titleblock dl>div{flex:1 1 auto;padding:.4rem 1rem;border:solid var(--line);border-width:1px 0 0 1px;margin:-1px 0 0 -1px}
 dt{font-size:.8rem;color:var(--soft)}
 dd{margin:0}
 .verdict{border-left:.5rem solid var(--unknown);padding:.25rem 0 .25rem 1rem}
@@ -43,7 +42,7 @@ white-space:nowrap;color:var(--ok)}
 .level.caution{color:var(--caution);border-style:double;border-width:3px}
 .level.unknown{color:var(--unknown);border-style:dashed}
 .level.stop{color:#fff;background:#9c1f1f;border-color:#9c1f1f}
-.levels{display:flex;flex-wrap:wrap;gap:.5rem 2rem;margin:.25rem 0}
+.levels{display:flex;flex-wrap:wrap;align-items:baseline;gap:.5rem 2rem;margin:.25rem 0}
 .finding{border:1px solid var(--line);padding:.75rem 1rem;margin:.75rem 0}
 .finding h4{display:flex;flex-wrap:wrap;gap:.25rem .75rem;align-items:baseline}
 .next{border-left:3px solid var(--line);padding-left:.75rem}
@@ -52,18 +51,21 @@ white-space:nowrap;color:var(--ok)}
 table{border-collapse:collapse;min-width:100%;font-size:.9rem}
 caption{text-align:left;font-size:.85rem;padding:0 0 .25rem}
 th,td{text-align:left;vertical-align:top;padding:.25rem .75rem .25rem 0;border-bottom:1px solid var(--line);
-font-weight:400;min-width:4rem;max-width:24rem}
-thead th{font-weight:600;border-bottom:1.5px solid var(--ink)}
+font-weight:400;min-width:7.75rem;max-width:24rem}
+tbody th{min-width:10rem}
+thead th{font-weight:600;white-space:nowrap;border-bottom:1.5px solid var(--ink)}
+.number{min-width:0}
 tr>:last-child{padding-right:0}
 .number{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
 .gauge{display:block;width:10rem;height:1rem;margin-top:.2rem}
-.gauge .rate{fill:var(--bar)}.gauge .need{stroke:var(--need);stroke-width:2}
+.gauge{min-width:7rem}.gauge .rate{fill:var(--bar)}.gauge .need{stroke:var(--need);stroke-width:2}
 .gauge .ground{fill:var(--band)}
 .ledger{display:block;width:100%;height:3rem;margin:.5rem 0;border:1px solid var(--ink);background:#fff}
 .ledger rect{stroke:#fff;stroke-width:1}
 .ledger text,.key text{font:600 .85rem ui-monospace,"DejaVu Sans Mono",monospace;text-anchor:middle;
 dominant-baseline:central}
-.key{display:block;width:1.75rem;height:1.25rem;border:1px solid var(--line)}
+.keyed{display:flex;white-space:nowrap;gap:.5rem;align-items:flex-start}
+.key{flex:none;width:1.75rem;height:1.25rem;border:1px solid var(--line)}
 .patterns{position:absolute;width:0;height:0}
 .pattern-line{stroke:#6b6b6b;stroke-width:1.2;fill:none}
 .mono{font-family:ui-monospace,"DejaVu Sans Mono",monospace;font-size:.8rem}

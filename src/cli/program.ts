@@ -1,0 +1,28 @@
+/** The command line as a whole. */
+import { Command } from 'commander';
+import { checkCommand } from './commands/check.ts';
+import { newCommand } from './commands/new.ts';
+import { partsCommand } from './commands/parts.ts';
+import { rateCommand } from './commands/rate.ts';
+import { reportCommand } from './commands/report.ts';
+
+const statusHelp = `
+Exit status:
+  0  everything checked is ok or caution
+  1  a stop, or an unknown without --allow-unknown
+  2  the input or the command line cannot be used
+`;
+
+/** The program with all commands; parsing throws CommanderError instead of ending the process. */
+export function buildProgram(): Command {
+  const program = new Command('lanewright')
+    .description('Fit, rate and prove mezzanine I/O modules and the links that feed them.')
+    .option('-V, --version', 'print the version')
+    .addHelpText('after', statusHelp);
+  const commands = [checkCommand(), rateCommand(), newCommand(), partsCommand(), reportCommand()];
+  for (const command of commands) program.addCommand(command);
+  for (const command of [program, ...commands]) {
+    command.exitOverride().configureOutput({ outputError: () => {} });
+  }
+  return program;
+}

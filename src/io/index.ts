@@ -1,0 +1,13 @@
+export { FOLDER_DEPTH_MAX, FOLDER_FILES_MAX, readFolder } from './folder.ts';
+export { relativeName } from './names.ts';
+export { type FileProblemCode, fileError, fileProblemCodes } from './problems.ts';
+export {
+  decodeText,
+  type NamedText,
+  readStream,
+  readText,
+  STANDARD_INPUT,
+  TEXT_BYTES_MAX,
+} from './read.ts';
+export { firstBadByte } from './utf8.ts';
+export { exists, type Replace, writeText } from './write.ts';
