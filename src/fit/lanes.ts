@@ -27,7 +27,7 @@ function missing(subject: string, whose: string, clause: string): Finding {
 }
 
 /** Widest width the link can train to with `wired` lanes; 0 for none. */
-export function trainedWidth(widths: readonly number[], wired: number, needed: number): number {
+function trainedWidth(widths: readonly number[], wired: number, needed: number): number {
   return widths.find((w) => w <= wired && w <= needed) ?? 0;
 }
 

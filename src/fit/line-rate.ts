@@ -15,6 +15,8 @@ interface Rating {
   readonly span: Span;
   readonly value: FindingValue;
   readonly row: ConnectorFamilyRow;
+  /** Whether the part states it, and not the family's row. */
+  readonly stated: boolean;
 }
 
 const giga = (rate: number): Span => point(`${rate}e9`);
@@ -24,15 +26,17 @@ function rating(half: Connector, whose: string): Rating | undefined {
   const row = connectorFamilyRow(half.family.value);
   const name = `rated line rate of ${whose}`;
   if (half.rated_line_rate !== undefined) {
-    return { span: half.rated_line_rate.value, value: measured(name, half.rated_line_rate), row };
+    const { value } = half.rated_line_rate;
+    return { span: value, value: measured(name, half.rated_line_rate), row, stated: true };
   }
   if (row.lineRate === undefined) return undefined;
   const text = `${row.lineRate.rated} GT/s, ${row.family} as designed`;
-  return { span: giga(row.lineRate.rated), value: tabled(name, text, row.lineRate), row };
+  const value = tabled(name, text, row.lineRate);
+  return { span: giga(row.lineRate.rated), value, row, stated: false };
 }
 
 /** The generation the link can train to: the lowest of module, next port and setting. */
-export function trainedGeneration(
+function trainedGeneration(
   c: SeatedContext,
 ): { generation: Generation; value: FindingValue } | undefined {
   const port = c.switches[0]?.pcie ?? c.host?.pcie;
@@ -96,20 +100,39 @@ function checkPair(c: SeatedContext, pair: MatedPair): readonly Finding[] {
   const head = {
     id: `${id}/${pair.connector}`,
     subject: `${pair.connector} at ${speedText(link.generation)}`,
-    decidedBy: [link.value, ...decidedBy],
     beside: [...beside, derived('mated pair', `runs at ${weaker.value.text}`, decidedBy)],
-    clause:
-      weaker.row.lineRate === undefined ? citation(weaker.row) : citation(weaker.row.lineRate),
+    clause: clauseOf(lowest),
   };
   const standing = lowest.map((r) => against(speed, r.span));
   if (standing.every((s) => s === 'within')) {
-    return [weigh({ ...head, level: 'ok', message: 'within the rating of the pair', next: '' })];
+    const message = 'within the rating of the pair';
+    return [
+      weigh({ ...head, level: 'ok', message, decidedBy: [link.value, ...decidedBy], next: '' }),
+    ];
   }
   const families = lowest.flatMap((r) => (r.row.lineRate ? [r.row] : []));
   // Only a family misplaced at a 64-pin position has no rate; `connector-family` stops it.
   if (families.length === 0) return [];
   const worst = families.reduce((a, b) => (a.lineRate!.proof <= b.lineRate!.proof ? a : b));
-  return [weigh({ ...head, ...beyond(speed, worst.lineRate!, worst.family) })];
+  const limits = worst.lineRate!;
+  const text = `${limits.practised} GT/s common, ${limits.proof} GT/s with a channel proof`;
+  const known = tabled(`${worst.family} beyond its rating`, text, limits);
+  return [
+    weigh({
+      ...head,
+      ...beyond(speed, limits, worst.family),
+      decidedBy: [link.value, ...decidedBy, known],
+    }),
+  ];
+}
+
+/** The table's row when it decides, else the data sheets that do. */
+function clauseOf(lowest: readonly Rating[]): string {
+  const pair = 'a mated pair runs at the lower of its halves (common practice, no source)';
+  const row = lowest.find((r) => !r.stated)?.row.lineRate;
+  return row === undefined
+    ? `ratings as stated by the parts; ${pair}`
+    : `${citation(row)}; ${pair}`;
 }
 
 /**

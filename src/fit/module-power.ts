@@ -2,7 +2,7 @@ import type { FindingValue } from '../model/finding.ts';
 import { railVoltageRows } from '../standards/mezzanine-power.ts';
 import { type Rail, rails } from '../system/parts.ts';
 import type { FitContext } from './rule.ts';
-import { point, product, type Span, spanText, sum } from './span.ts';
+import { alike, point, product, type Span, spanText, sum } from './span.ts';
 import { measured, tabled } from './weigh.ts';
 
 /** Power with the values it was worked out from, and the sum in words. */
@@ -12,7 +12,10 @@ export interface Power {
   readonly words: string;
 }
 
-/** Voltage of a rail: nominal by name; VPWR as the site gives it, else as the module accepts it. */
+/**
+ * Voltage of a rail: nominal by name; VPWR as the site gives it. Where the module does not accept
+ * that, its current was never stated for it, and what the module accepts stands in.
+ */
 function voltage(c: FitContext, rail: Rail): { span: Span; value: FindingValue } | undefined {
   if (rail !== 'VPWR') {
     const row = railVoltageRows.find((r) => r.rail === rail);
@@ -20,7 +23,10 @@ function voltage(c: FitContext, rail: Rail): { span: Span; value: FindingValue }
     const span = { low: point(row.low).low, high: point(row.high).high };
     return { span, value: tabled(`${rail} voltage`, spanText(span, 'V'), row) };
   }
-  const vpwr = c.site?.vpwr ?? c.module.vpwr_accepts;
+  const { vpwr_accepts: accepts } = c.module;
+  const site = c.site?.vpwr;
+  const apart = site && accepts && alike(site.value, accepts.value) === 'different';
+  const vpwr = site === undefined || apart ? accepts : site;
   return vpwr && { span: vpwr.value, value: measured('VPWR voltage', vpwr) };
 }
 
@@ -37,7 +43,7 @@ export function modulePower(c: FitContext): Power | undefined {
     const current = demand.continuous.value;
     total = sum(total, product(volts.span, current));
     values.push(measured(`${rail} current of ${c.module.id}`, demand.continuous), volts.value);
-    words.push(`${spanText(volts.span, 'V')} x ${current.text}`);
+    words.push(`${spanText(volts.span, 'V')} × ${current.text}`);
   }
   if (values.length === 0) return undefined;
   return { span: total, values, words: `${words.join(' + ')} = ${spanText(total, 'W')}` };

@@ -45,7 +45,7 @@ export const outlineRule: FitRule = {
         decidedBy: [
           given(`outline of ${c.module.id}`, c.module.outline),
           given(`outline of ${siteText(c)}`, c.site.outline),
-          tabled(`${size.outline} width`, `${size.width} mm x ${size.length} mm`, size),
+          tabled(`${size.outline} width`, `${size.width} mm × ${size.length} mm`, size),
         ],
         clause: citation(size),
       }),

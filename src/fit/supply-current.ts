@@ -64,13 +64,18 @@ function ambiguous(c: SeatedContext, rail: Rail): boolean {
   return compare(div(accepts.high, accepts.low), rational(3, 2)) > 0;
 }
 
+/** `3.3V rail of site A of keel-3u for tern-256`. */
+function railText(c: SeatedContext, rail: Rail): string {
+  return `${rail} rail of ${siteText(c)} for ${c.module.id}`;
+}
+
 function missingRail(c: SeatedContext, rail: Rail, need: FindingValue): Finding {
   const listed = rails.filter((r) => c.site.supplies[r] !== undefined);
   const none = listed.length === 0;
   return weigh({
     id: `${id}/${rail}`,
     level: none ? 'unknown' : 'stop',
-    subject: `${rail} of ${siteText(c)} for ${c.module.id}`,
+    subject: railText(c, rail),
     message: none
       ? `the module draws ${need.text}; the site's currents are not given`
       : `the module draws ${need.text}; the site supplies ${listed.join(', ')} and no ${rail}`,
@@ -82,12 +87,17 @@ function missingRail(c: SeatedContext, rail: Rail, need: FindingValue): Finding 
   });
 }
 
+/** Whether the part lists a connector with power pins at all; without one no pin can be missed. */
+function listsPower(c: SeatedContext): boolean {
+  return powerPinsRows.some((row) => c.module.connectors[row.connector] !== undefined);
+}
+
 function noPin(c: SeatedContext, rail: Rail, need: FindingValue): Finding {
   const connectors = Object.keys(c.module.connectors).sort().join(', ');
   return weigh({
     id: `${id}/${rail}`,
     level: 'stop',
-    subject: `${rail} of ${siteText(c)} for ${c.module.id}`,
+    subject: railText(c, rail),
     message: `no pin of ${connectors} carries ${rail}`,
     decidedBy: [need],
     clause: 'ANSI/VITA 42.3 and IEEE 1386.1 power pins',
@@ -119,11 +129,11 @@ function checkRail(c: SeatedContext, rail: Rail, demand: RailDemand): Finding {
   const need = measured(`${rail} current of ${c.module.id}`, demand.continuous);
   const supply = c.site.supplies[rail];
   const ceiling = pinCeiling(c, rail);
-  if (ceiling === undefined) return noPin(c, rail, need);
+  if (ceiling === undefined && listsPower(c)) return noPin(c, rail, need);
   if (supply === undefined) return missingRail(c, rail, need);
   const have = supply.continuous.value;
-  const limit = lower(have, ceiling.span);
-  const pinsDecide = compare(ceiling.span.low, have.low) < 0;
+  const limit = ceiling === undefined ? have : lower(have, ceiling.span);
+  const deciding = ceiling && compare(ceiling.span.low, have.low) < 0 ? ceiling : undefined;
   const levels = {
     limit: levelOf[against(demand.continuous.value, limit)],
     peak: peakStanding(demand, supply),
@@ -139,10 +149,10 @@ function checkRail(c: SeatedContext, rail: Rail, demand: RailDemand): Finding {
   return weigh({
     id: `${id}/${rail}`,
     level: vague ? 'caution' : level,
-    subject: `${rail} of ${siteText(c)} for ${c.module.id}`,
-    message: `${words}${pinsDecide ? `; the pins carry ${spanText(ceiling.span, 'A')}` : ''}`,
-    decidedBy: [need, ...(pinsDecide ? [ceiling.value] : [supplied]), ...peaks],
-    beside: pinsDecide ? [supplied] : [ceiling.value],
+    subject: railText(c, rail),
+    message: `${words}${deciding ? `; the pins carry ${spanText(deciding.span, 'A')}` : ''}`,
+    decidedBy: [need, ...(deciding ? [deciding.value] : [supplied]), ...peaks],
+    beside: deciding ? [supplied] : ceiling ? [ceiling.value] : [],
     clause: citation(siteLimitsRow),
     next: vague
       ? 'Ask at which VPWR voltage the current is stated: 5 V takes 2.4 times the current of 12 V.'
