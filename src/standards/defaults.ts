@@ -204,9 +204,12 @@ export const defaultRows = {
   gap_per_packet: {
     title: 'pause after each packet',
     unit: 'ps',
-    range: () => ({ low: 0, expected: 8_000, high: 32_000 }),
-    basis: 'practice',
-    reference: 'common practice, no source: none to eight cycles of a 250 MHz user clock',
+    range: () => ({ low: 0, expected: 4_000, high: 16_000 }),
+    basis: 'measured',
+    reference:
+      'implied by published write rates beyond wire time: about 1 ns (Intel AN 690 §1.6.5), 2 ns ' +
+      '(open data set with Neugebauer et al., SIGCOMM 2018), 4 to 11 ns (Microchip PolarFire PCI ' +
+      'Express user guide §3.5)',
     ask: 'time back-to-back packets at the engine, or one long transfer at two payload sizes',
   },
   gap_per_chunk: {

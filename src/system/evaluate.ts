@@ -6,7 +6,7 @@ import type { Demand, Flow, RequestClass } from '../links/fabric.ts';
 import type { AccountId } from '../model/accounts.ts';
 import type { Direction } from '../model/answer.ts';
 import { type FillResource, type FlowRate, fill } from '../numeric/filling.ts';
-import { lcm } from '../numeric/gcd.ts';
+import { lcm, lcmNumber } from '../numeric/gcd.ts';
 import type { EnginePauses, Network } from './network.ts';
 import type { Corner } from './parameters.ts';
 
@@ -34,8 +34,8 @@ export interface Evaluation {
 export function evaluate(network: Network, corner: Corner): Evaluation {
   const configs = network.hops.map((hop) => hop.configure(corner));
   const flows = network.streams.map((s) => s.flow(corner));
-  const demands = network.hops.map((hop, h) =>
-    flows.map((flow) => hop.fabric.demand(flow, configs[h])),
+  const demands = sameCycles(
+    network.hops.map((hop, h) => flows.map((flow) => hop.fabric.demand(flow, configs[h]))),
   );
   const pauses = network.pauses(corner);
   const list = new ResourceList(network, flows, demands, pauses);
@@ -46,6 +46,37 @@ export function evaluate(network: Network, corner: Corner): Evaluation {
   list.outstanding(configs, corner);
   const rates = fill(weights(network, demands), list.fills);
   return { configs, flows, demands, pauses, resources: list.infos, rates };
+}
+
+/**
+ * Hops may close their cycles after different numbers of transfers (their Acks differ); a stream's
+ * cycle is the same everywhere, so each demand is repeated to the least common one.
+ */
+function sameCycles(demands: readonly (readonly Demand[])[]): Demand[][] {
+  const transfers = demands[0]!.map((_, s) =>
+    demands.reduce((all, list) => lcmNumber(all, list[s]!.transfers), 1),
+  );
+  return demands.map((list) => list.map((d, s) => repeated(d, transfers[s]! / d.transfers)));
+}
+
+function repeated(demand: Demand, times: number): Demand {
+  if (times === 1) return demand;
+  const { charges, wire, sent } = demand;
+  return {
+    transfers: demand.transfers * times,
+    bytes: demand.bytes * times,
+    charges: {
+      up: charges.up.map((ticks) => ticks * times),
+      down: charges.down.map((ticks) => ticks * times),
+    },
+    wire: { up: wire.up * times, down: wire.down * times },
+    sent: {
+      packets: sent.packets * times,
+      chunks: sent.chunks * times,
+      ticks: sent.ticks * times,
+    },
+    carriedTicks: demand.carriedTicks * times,
+  };
 }
 
 /** Cycles of each stream in the proportion in which their bytes grow. */

@@ -153,7 +153,7 @@ function ledgerOf(
   const { interval, lost } = hop.fabric.compensation(config);
   // Cycles per tick of this hop, not of the system.
   const rates = evaluation.rates.map(({ rate }) => ({ n: rate.n * hop.scale, d: rate.d }));
-  const window = windowOf(rates, BigInt(interval), hop.tick);
+  const window = windowOf(rates, BigInt(interval));
   const builder = new LedgerBuilder(window);
   const cycles = rates.map(({ n, d }) => (window * n) / d);
   evaluation.demands[h]!.forEach((demand, s) => {
@@ -177,17 +177,16 @@ const longestExact = BigInt(Number.MAX_SAFE_INTEGER);
 
 /**
  * The smallest window in which every stream completes whole cycles and clock compensation whole
- * intervals; where that is beyond 2^53 ticks, about one second, the remainder going to idle.
+ * intervals. Where that is beyond 2^53 ticks, the longest one within them, the remainder (less than a
+ * cycle of each stream) going to idle.
  */
-function windowOf(rates: readonly Fraction[], interval: bigint, tick: Rational): bigint {
+function windowOf(rates: readonly Fraction[], interval: bigint): bigint {
   let window = interval;
   for (const { n, d } of rates) {
-    const { d: lowest } = rational(n, d);
-    window = lcm(window, lowest);
+    window = lcm(window, rational(n, d).d);
+    if (window > longestExact) return (longestExact / interval) * interval;
   }
-  if (window <= longestExact) return window;
-  const second = tick.d / tick.n;
-  return (second / interval + 1n) * interval;
+  return window;
 }
 
 function chargeStream(
