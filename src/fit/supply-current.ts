@@ -6,7 +6,7 @@ import { powerPinsRows, siteLimitsRow } from '../standards/mezzanine-power.ts';
 import { type Rail, type RailDemand, rails } from '../system/parts.ts';
 import { type FitRule, type SeatedContext, seated, siteText } from './rule.ts';
 import { against, lower, type Span, type Standing, spanText } from './span.ts';
-import { derived, measured, tabled, weigh } from './weigh.ts';
+import { measured, tabled, weakest, weigh } from './weigh.ts';
 
 const id = 'supply';
 
@@ -36,12 +36,12 @@ function pinCeiling(c: SeatedContext, rail: Rail): Ceiling | undefined {
       `${pins.pins.length} pins of ${pins.connector} at ${family.currentPerPin.value} A`,
   );
   const span = { low: total, high: total };
-  const sources = rows.flatMap(({ pins, family }) => [
-    tabled('pins', '', pins),
-    tabled('current', '', family.currentPerPin),
-  ]);
   const text = `${spanText(span, 'A')}: ${words.join(', ')}`;
-  return { span, value: derived(`connector ceiling of ${rail}`, text, sources) };
+  // The product is no better than the weaker of its two rows, and that row is the one to confirm.
+  const sources = rows.flatMap(({ pins, family }) => [family.currentPerPin, pins]);
+  const weakestBasis = weakest(sources.map((row) => row.basis));
+  const source = sources.find((row) => row.basis === weakestBasis)!;
+  return { span, value: tabled(`connector ceiling of ${rail}`, text, source) };
 }
 
 const levelOf: Readonly<Record<Standing, Level>> = {

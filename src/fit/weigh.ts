@@ -72,13 +72,16 @@ export function tabled(name: string, text: string, row: Cited): FindingValue {
   return { name, text, basis: row.basis, reference: citation(row) };
 }
 
-/** A value worked out from others; it is no better than the weakest of them. */
+/**
+ * A value worked out from others; it is no better than the weakest of them. It has a reference only
+ * when they share one; otherwise theirs stand beside it.
+ */
 export function derived(name: string, text: string, from: readonly FindingValue[]): FindingValue {
   const references = [...new Set(from.flatMap((v) => (v.reference ? [v.reference] : [])))];
   return {
     name,
     text,
     basis: weakest(from.map((v) => v.basis)),
-    ...(references.length === 0 ? {} : { reference: references.join('; ') }),
+    ...(references.length === 1 ? { reference: references[0]! } : {}),
   };
 }

@@ -241,7 +241,7 @@ describe('any current, any supply', () => {
       'supply/3.3V',
     ).level;
 
-  test('ok only when the highest need is within the lowest supply, stop only when none can do', () => {
+  test('ok only if the highest need is within the lowest supply, stop only if none can do', () => {
     fc.assert(
       fc.property(span, span, (need, have) => {
         // Four pins at 1 A stand above any of this unless the site promises more than 4 A.
