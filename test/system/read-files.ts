@@ -168,3 +168,6 @@ export function places<T>(result: Read<T>): readonly string[] {
     ({ code, place }) => `${code} ${place.file}:${place.line}:${place.column}`,
   );
 }
+
+/** Multiplies the runs of random tests; raise it to search longer. */
+export const SCALE = 1;

@@ -1,4 +1,7 @@
 /** Reading case and part files: text to resolved objects, every problem with its place. */
+
+export { type NewCase, newCaseText } from '../template/new-case.ts';
+export { setInText, type TextPath } from '../text/edit.ts';
 export type { SourceFile } from '../text/parse.ts';
 export { type ProblemCode, problemCodes } from '../text/problems.ts';
 export { type Choose, readCase } from './case.ts';

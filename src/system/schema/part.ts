@@ -51,7 +51,7 @@ const power = given(quantityRule('power', 'a power', { least: '0 W' }));
 const height = given(quantityRule('length', 'a height', { least: '0 mm' }));
 const voltage = given(quantityRule('voltage', 'a voltage', { above: '0 V' }));
 const pause = given(quantityRule('time', 'a time', { least: '0 s' }));
-const some = given(quantityRule('count', 'a whole number', { least: '1', whole: true }));
+const some = given(quantityRule('count', 'a number', { least: '1', whole: true }));
 const credits = given(quantityRule('count', 'a number of credits', { least: '1', whole: true }));
 const cooling = given(choiceRule(['air', 'conduction'], 'a cooling'));
 const outline = given(choiceRule(['single', 'double'], 'an outline'));
@@ -122,7 +122,7 @@ const engine: Shape<DmaEngine> = object<DmaEngine>({
   gap_per_chunk: optional(pause, 'Pause after each chunk.'),
   setup_per_transfer: optional(pause, 'Time per transfer in which nothing flows.'),
   transfers_per_interrupt: optional(
-    given(quantityRule('count', 'a whole number', { least: '0', whole: true })),
+    given(quantityRule('count', 'a number', { least: '0', whole: true })),
     'Transfers per interrupt; 0 for none.',
   ),
 });

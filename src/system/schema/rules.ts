@@ -20,7 +20,7 @@ import { isName } from './shape.ts';
 export interface Demand {
   /** No range: the model needs one value, because the result is a saw-tooth of it. */
   readonly exact?: boolean;
-  /** Whole bytes of a size, whole numbers of a count. */
+  /** Whole bytes of a size, whole numbers of a count; of a range, its ends. */
   readonly whole?: boolean;
   readonly least?: string;
   /** As `least`, but the limit itself is not allowed. */
@@ -90,8 +90,8 @@ function limitsOf(dimension: Dimension, demand: Demand): readonly Limit[] {
   add(demand.below, 'below', (q, at) => compare(q.high, at) < 0);
   if (demand.whole) {
     const unit = rational(dimension === 'size' ? 8 : 1);
-    const holds = (q: Quantity) => [q.low, q.expected, q.high].every((v) => div(v, unit).d === 1n);
-    limits.push({ words: dimension === 'size' ? 'in whole bytes' : 'as a whole number', holds });
+    const holds = (q: Quantity) => [q.low, q.high].every((v) => div(v, unit).d === 1n);
+    limits.push({ words: dimension === 'size' ? 'in whole bytes' : 'without a fraction', holds });
   }
   return limits;
 }

@@ -115,7 +115,7 @@ function readField(tree: MapTree, key: string, field: AnyField, reading: Reading
   if (field.need === 'default') return field.absent(tree.place, tree.origin);
   if (!reading.partial) {
     reading.out.report('missing-key', tree.place, {
-      expected: `the key '${key}': ${field.about}`,
+      expected: `the key '${key}' (${field.about.replace(/\.$/, '')})`,
       got: 'none',
       next: `add '${key}:' here`,
     });

@@ -9,6 +9,8 @@ import type { ProblemCode } from './problems.ts';
 export const TEXT_MAX = 1_048_576;
 /** Most values, keys and marks (`-`, `?`, `:`, `,` and brackets); the demo has about 1 000. */
 export const TOKENS_MAX = 10_000;
+/** Most pieces of any kind, spaces, line ends and comments included; the demo has about 3 000. */
+const PIECES_MAX = 100_000;
 /** Deepest nesting; the file formats need 7. */
 export const DEPTH_MAX = 32;
 /** Most marks on one line outside brackets, each of which may open a level. */
@@ -21,6 +23,12 @@ const counted = new Set([
   'single-quoted-scalar',
   'double-quoted-scalar',
   'alias',
+  'anchor',
+  'tag',
+  'doc-mode',
+  'doc-start',
+  'doc-end',
+  'directive-line',
   'comma',
   'flow-map-start',
   'flow-seq-start',
@@ -49,6 +57,7 @@ export function excessOf(text: string): Excess | undefined {
 function countTokens(text: string): Excess | undefined {
   let offset = 0;
   let tokens = 0;
+  let pieces = 0;
   let brackets = 0;
   let onLine = 0;
   const over = (what: string, most: number): Excess => ({
@@ -59,12 +68,14 @@ function countTokens(text: string): Excess | undefined {
   });
   for (const token of new Lexer().lex(text)) {
     const type = CST.tokenType(token);
+    pieces += 1;
     if (type !== null && counted.has(type)) tokens += 1;
     if (type === 'flow-map-start' || type === 'flow-seq-start') brackets += 1;
     else if (type === 'flow-map-end' || type === 'flow-seq-end')
       brackets = Math.max(0, brackets - 1);
     else if (type === 'newline') onLine = 0;
     else if (brackets === 0 && type !== null && openers.has(type)) onLine += 1;
+    if (pieces > PIECES_MAX) return over('words, marks, spaces and line ends', PIECES_MAX);
     if (tokens > TOKENS_MAX) return over('values, keys and marks', TOKENS_MAX);
     if (brackets > DEPTH_MAX) return over('levels of nesting', DEPTH_MAX);
     if (onLine > LINE_MARKS_MAX) return over("of '-', '?' and ':' on a line", LINE_MARKS_MAX);

@@ -11,7 +11,8 @@ export function nearest(word: string, known: Iterable<string>): string | undefin
   for (const candidate of known) {
     const folded = distance(word.toLowerCase(), candidate.toLowerCase());
     const total = folded * 2 + (word === candidate ? 0 : 1);
-    const allowed = Math.max(1, Math.floor(Math.max(word.length, candidate.length) / 3));
+    // A third of the letters may differ; of one or two letters none may, or all would be near.
+    const allowed = Math.floor(Math.max(word.length, candidate.length) / 3);
     if (folded <= allowed && total < bestDistance) {
       best = candidate;
       bestDistance = total;

@@ -47,12 +47,12 @@ export class Collector {
 
   /** Adds a problem: the text cannot be used. */
   report(code: ProblemCode, place: Place, complaint: Complaint): void {
-    this.#problems.push({ code, place, ...complaint });
+    this.#problems.push({ code, place, ...shown(complaint) });
   }
 
   /** Adds a warning: the text can be used, with this caution. */
   warn(code: ProblemCode, place: Place, complaint: Complaint): void {
-    this.#warnings.push({ code, place, ...complaint });
+    this.#warnings.push({ code, place, ...shown(complaint) });
   }
 
   /** Takes in problems and warnings found by another reader. */
@@ -75,6 +75,21 @@ export class Collector {
   warnings(files: readonly string[] = []): readonly Problem[] {
     return arranged(this.#warnings, files);
   }
+}
+
+/**
+ * Characters that move a cursor or turn text around, written as escapes: problems quote texts from
+ * outside and are shown on terminals.
+ */
+export function visible(text: string): string {
+  return text.replace(
+    /[\p{Cc}\p{Cf}\p{Cs}\p{Zl}\p{Zp}]/gu,
+    (c) => `\\u{${c.codePointAt(0)?.toString(16)}}`,
+  );
+}
+
+function shown({ expected, got, next }: Complaint): Complaint {
+  return { expected: visible(expected), got: visible(got), next: visible(next) };
 }
 
 function arranged(found: readonly Problem[], files: readonly string[]): readonly Problem[] {

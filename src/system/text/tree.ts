@@ -65,15 +65,11 @@ export function describeTree(tree: Tree): string {
   return tree.text.trim() === '' ? 'nothing' : quoted(tree.text);
 }
 
-/** A text in quotes, cut to a readable length, with control characters written as escapes. */
+/** A text in quotes, cut to a readable length. */
 export function quoted(text: string): string {
   const points = [...text.slice(0, 200)];
   const shown = points.slice(0, 60).join('');
-  const safe = shown.replace(
-    /[\p{Cc}\p{Cf}\p{Cs}\p{Zl}\p{Zp}]/gu,
-    (c) => `\\u{${c.codePointAt(0)?.toString(16)}}`,
-  );
-  return `'${safe}${shown.length < text.length ? '…' : ''}'`;
+  return `'${shown}${shown.length < text.length ? '…' : ''}'`;
 }
 
 /** Place of a character of a leaf, counted from 1 in its text. */
