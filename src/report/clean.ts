@@ -34,3 +34,11 @@ export function cleanText(text: string, whenEmpty = ''): string {
     .trim();
   return cleaned === '' ? whenEmpty : cleaned;
 }
+
+const numberAndUnit =
+  /(\d) (?=(?:[kKMGTPmnpuµ]i?)?(?:B|b|bit|s|Hz|Bd|baud|T|S|V|A|W|K|m|%|degC|°C)(?:\/[sW])?(?![\w]))/g;
+
+/** The text with no-break spaces between numbers and their units. */
+export function keepUnits(text: string): string {
+  return text.replace(numberAndUnit, '$1\u00a0');
+}

@@ -45,12 +45,6 @@ export const basisWords: Readonly<Record<Basis, string>> = {
   assumed: 'assumed',
 };
 
-/** `data sheet: TN-256 rev C, table 4`, or only the basis when there is no reference. */
-export function basisText(value: { readonly basis: Basis; readonly reference?: string }): string {
-  const reference = cleanText(value.reference ?? '');
-  return reference === '' ? basisWords[value.basis] : `${basisWords[value.basis]}: ${reference}`;
-}
-
 const layerWords: Readonly<Record<Assumption['from'], string>> = {
   case: 'the case',
   part: 'the part',

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Answer } from '../../src/model/answer.ts';
-import { answerText, partsText, partText, problemText } from '../../src/report/index.ts';
+import { answerText, cleanText, partsText, partText, problemText } from '../../src/report/index.ts';
+import { assumptionGroups, sourcesOf } from '../../src/report/sources.ts';
 import type { Paint } from '../../src/report/text/page.ts';
 import { displayWidth } from '../../src/report/text/width.ts';
 import { anyAnswer, anyText, finding, hopOf, stream, survey } from './documents.ts';
@@ -75,13 +76,41 @@ describe('the answer as text', () => {
   test('gives every number of a finding with its basis, clause and next step', () => {
     const text = answerText({ ...survey, fit: { findings: [finding] } }, { sections: ['fit'] });
     for (const part of [
-      'module draws  1.0 A  data sheet: TN-256 sheet, table 4',
+      'module draws  1.0 A  data sheet [2]',
       'site gives    0.9 A  assumed',
       'site budget in the carrier data sheet',
       'Ask the carrier maker',
     ]) {
       expect(text).toContain(part);
     }
+  });
+
+  test('every number cited stands in the list of sources, once for each wording', () => {
+    fc.assert(
+      fc.property(anyAnswer, (answer) => {
+        const { list, number } = sourcesOf(answer);
+        expect(new Set(list).size).toBe(list.length);
+        for (const finding of answer.fit!.findings) {
+          for (const { reference } of finding.values) {
+            const cited = number(reference);
+            const wording = cleanText(reference ?? '');
+            expect(cited === undefined ? '' : list[cited - 1]).toBe(wording);
+          }
+        }
+      }),
+    );
+    expect(answerText(survey)).toContain('[2]  TN-256 sheet, table 4');
+  });
+
+  test('what all streams rest on is said once, the rest under its stream', () => {
+    const own = { ...stream.assumptions[0]!, name: 'transfer size' };
+    const second = { ...stream, name: 'status', assumptions: [...stream.assumptions, own] };
+    const groups = assumptionGroups([stream, second]);
+    expect(groups.map((g) => [g.about, g.assumptions.map((a) => a.name)])).toEqual([
+      ['every stream', ['Max_Payload_Size', 'skp_interval']],
+      ['status', ['transfer size']],
+    ]);
+    expect(assumptionGroups([stream]).map((g) => g.about)).toEqual([stream.name]);
   });
 
   test('lists every charged account although its share rounds to no cell and no hundredth', () => {
@@ -152,7 +181,8 @@ describe('parts as text', () => {
   test('one part shows its options and the basis of its values', () => {
     const text = partText(part);
     expect(text).toContain('fifo: 4 MB (unless the case says), 8 MB');
-    expect(text).toMatch(/pcie\.width {2}4 +data sheet: sheet, 2/);
+    expect(text).toMatch(/pcie\.width {2}4 +data sheet \[1\]/);
+    expect(text).toContain('[1]  sheet, 2');
   });
 
   test('lists fit 80 columns whatever the names are', () => {

@@ -1,10 +1,11 @@
 /** The answer document as one self-contained HTML page, to read, print and sign. */
 import type { Answer, OptionDependence } from '../../model/answer.ts';
+import { type SourceList, sourcesOf } from '../sources.ts';
 import { worstLevel } from '../words.ts';
 import { findingsHtml } from './findings.ts';
 import { ledgersHtml, patternDefinitions } from './ledgers.ts';
 import { html, levelTag, type Markup, nothing, table } from './markup.ts';
-import { streamsHtml } from './streams.ts';
+import { assumptionsHtml, streamsHtml } from './streams.ts';
 import { styleSheet } from './style.ts';
 
 /** Nothing may be fetched, run or sent; the page's own style sheet is all it needs. */
@@ -35,13 +36,13 @@ function optionHtml(option: OptionDependence): Markup {
     (other) =>
       html`<li>${other.choice} instead: ${other.changes.join('; ') || 'nothing changes'}</li>\n`,
   );
-  return html`<p>Rests on the build option ${option.option} of ${option.part}: ${option.chosen}.</p>
+  return html`<h3>${option.part}, ${option.option}: ${option.chosen} is chosen</h3>
 ${others.length === 0 ? nothing : html`<ul>${others}</ul>`}
 `;
 }
 
 function verdictHtml(answer: Answer): Markup {
-  const { fits, keepsUp, summary, decide, options } = answer.verdict;
+  const { fits, keepsUp, summary, decide } = answer.verdict;
   const levels = [
     fits ? html`<span>Fits: ${levelTag(fits)}</span>` : nothing,
     keepsUp ? html`<span>Keeps up: ${levelTag(keepsUp)}</span>` : nothing,
@@ -50,13 +51,19 @@ function verdictHtml(answer: Answer): Markup {
 <p class="levels">${levels}</p>
 <p class="summary">${summary}</p>
 ${decide === '' ? nothing : html`<p>To decide: ${decide}</p>`}
-${(options ?? []).map(optionHtml)}</div>
+</div>
 `;
 }
 
 function list(items: readonly string[]): Markup {
   return html`<ul>
 ${items.map((item) => html`<li>${item}</li>\n`)}</ul>
+`;
+}
+
+function sourcesHtml(sources: SourceList): Markup {
+  return html`<ol class="sources">
+${sources.list.map((source, i) => html`<li id="source-${i + 1}">${source}</li>\n`)}</ol>
 `;
 }
 
@@ -93,15 +100,26 @@ ${rows}</tbody></table></div>
 /** The sections that the document has something for, numbered so that people can cite them. */
 function numbered(answer: Answer): Markup[] {
   const { fit, rate } = answer;
+  const sources = sourcesOf(answer);
+  const options = answer.verdict.options ?? [];
+  const rests = (rate?.streams ?? []).filter((s) => s.assumptions.length > 0);
   const all: readonly (readonly [string, Markup | undefined])[] = [
     ['Verdict', verdictHtml(answer)],
-    ['Fit', fit && findingsHtml(fit.findings)],
+    ['Fit', fit && findingsHtml(fit.findings, sources)],
     ['Rates', rate && streamsHtml(rate.streams)],
     ['Ledger', rate && rate.links.length > 0 ? ledgersHtml(rate.links) : undefined],
+    [
+      'What the rates rest on',
+      rests.length > 0 ? assumptionsHtml(rate?.streams ?? [], sources) : undefined,
+    ],
+    [
+      'What other build options would change',
+      options.length > 0 ? html`${options.map(optionHtml)}` : undefined,
+    ],
     ['What the rates leave out', rate && rate.limits.length > 0 ? list(rate.limits) : undefined],
     ['Rounding', rate && rate.roundings.length > 0 ? roundings(answer) : undefined],
     ['Cautions', answer.cautions.length > 0 ? list(answer.cautions) : undefined],
-    ['Sources', answer.sources.length > 0 ? list(answer.sources) : undefined],
+    ['Sources', sources.list.length > 0 ? sourcesHtml(sources) : undefined],
     ['Files', answer.inputs.length > 0 ? inputsHtml(answer) : undefined],
     ['Sign-off', signOff()],
   ];

@@ -1,5 +1,7 @@
 /** HTML built so that foreign text cannot become markup: every value put in is cleaned and escaped. */
-import { cleanText } from '../clean.ts';
+import { cleanText, keepUnits } from '../clean.ts';
+import type { Based, SourceList } from '../sources.ts';
+import { basisWords } from '../words.ts';
 
 /** Text that is HTML already; only `html` makes it. */
 export interface Markup {
@@ -16,9 +18,9 @@ const entities: Readonly<Record<string, string>> = {
   "'": '&#39;',
 };
 
-/** Text for element content and quoted attributes: cleaned, with the five characters escaped. */
+/** Text for element content and quoted attributes: cleaned, the five characters escaped, units kept. */
 export function escapeHtml(text: string): string {
-  return cleanText(text).replace(/[&<>"']/g, (c) => entities[c]!);
+  return keepUnits(cleanText(text)).replace(/[&<>"']/g, (c) => entities[c]!);
 }
 
 function inserted(value: Insert): string {
@@ -70,4 +72,12 @@ ${body}</tbody></table></div>
 /** A level as a word with a look of its own; the word alone carries the meaning. */
 export function levelTag(level: string): Markup {
   return html`<span class="level ${level}">${level}</span>`;
+}
+
+/** `data sheet [4]`, the number leading to the list of sources. */
+export function cite(value: Based, sources: SourceList): Markup {
+  const number = sources.number(value.reference);
+  const basis = basisWords[value.basis];
+  if (number === undefined) return html`${basis}`;
+  return html`${basis} <a href="#source-${number}">[${number}]</a>`;
 }

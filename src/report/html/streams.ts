@@ -2,8 +2,8 @@
 import type { StreamAnswer } from '../../model/answer.ts';
 import { formatRate } from '../../quantity/index.ts';
 import { accountTitle } from '../ledger.ts';
+import { assumptionGroups, type SourceList } from '../sources.ts';
 import {
-  basisText,
   directionText,
   layerText,
   measurementText,
@@ -12,7 +12,7 @@ import {
   rateLines,
   signedPercent,
 } from '../words.ts';
-import { html, levelTag, type Markup, nothing, table } from './markup.ts';
+import { cite, html, levelTag, type Markup, nothing, table } from './markup.ts';
 
 function overview(streams: readonly StreamAnswer[]): Markup {
   return table(
@@ -93,13 +93,16 @@ ${limits}${widened}${measured}</ul>
 `;
 }
 
-function assumptions(stream: StreamAnswer): Markup {
-  if (stream.assumptions.length === 0) return nothing;
-  return table(
-    `What the rates of ${stream.name} rest on`,
-    [{ title: 'assumption' }, { title: 'value' }, { title: 'supplied by' }, { title: 'basis' }],
-    stream.assumptions.map((a) => [a.name, a.text, layerText(a.from), basisText(a)]),
+/** The assumptions section's content: what all streams rest on, then what each does beside. */
+export function assumptionsHtml(streams: readonly StreamAnswer[], sources: SourceList): Markup {
+  const groups = assumptionGroups(streams).map(({ about, assumptions }) =>
+    table(
+      `What the rates of ${about} rest on`,
+      [{ title: 'assumption' }, { title: 'value' }, { title: 'supplied by' }, { title: 'basis' }],
+      assumptions.map((a) => [a.name, a.text, layerText(a.from), cite(a, sources)]),
+    ),
   );
+  return html`${groups}`;
 }
 
 function streamHtml(stream: StreamAnswer): Markup {
@@ -107,7 +110,7 @@ function streamHtml(stream: StreamAnswer): Markup {
   return html`<div class="stream">
 <h3>${stream.name || '(unnamed)'}, ${stream.direction} ${levelTag(stream.level)}</h3>
 <p>${stream.message}</p>
-${next}${rates(stream)}${reasons(stream)}${assumptions(stream)}</div>
+${next}${rates(stream)}${reasons(stream)}</div>
 `;
 }
 

@@ -22,7 +22,9 @@ h2{font-size:1.2rem;margin:2.5rem 0 .75rem;padding-bottom:.25rem;border-bottom:2
 h3{font-size:1.05rem;margin:1.75rem 0 .5rem}
 h4{font-size:1rem;margin:0 0 .25rem}
 p{margin:.5rem 0;max-width:46rem}
-ul{margin:.5rem 0;padding-left:1.25rem;max-width:46rem}
+ul,ol{margin:.5rem 0;padding-left:1.25rem;max-width:46rem}
+ol{padding-left:2.25rem}
+a{color:var(--link)}
 li{margin:.25rem 0}
 .faint,caption,.note{color:var(--soft)}
 .note{font-size:.9rem}

@@ -1,14 +1,23 @@
 /** The answer document as text for a terminal or a log. */
-import type { Answer } from '../../model/answer.ts';
+import type { Answer, OptionDependence } from '../../model/answer.ts';
 import { cleanText } from '../clean.ts';
+import { type SourceList, sourcesOf } from '../sources.ts';
 import { worstLevel } from '../words.ts';
 import { writeFindings } from './findings.ts';
 import { writeLedgers } from './ledgers.ts';
 import { Page, type Paint, plain } from './page.ts';
-import { writeStreams } from './streams.ts';
+import { writeAssumptions, writeStreams } from './streams.ts';
 
 /** Parts of the text, in the order they are written. */
-export const sections = ['verdict', 'fit', 'rate', 'ledger', 'notes'] as const;
+export const sections = [
+  'verdict',
+  'fit',
+  'rate',
+  'ledger',
+  'assumptions',
+  'options',
+  'notes',
+] as const;
 export type Section = (typeof sections)[number];
 
 export interface TextOptions {
@@ -31,14 +40,27 @@ function writeVerdict(page: Page, answer: Answer): void {
   if (verdict.keepsUp) page.labelled('keeps up', verdict.keepsUp, 0, 8, verdict.keepsUp);
   page.labelled('verdict', verdict.summary, 0, 8, worstLevel(answer));
   page.labelled('decide', verdict.decide, 0, 8);
-  for (const option of verdict.options ?? []) {
+}
+
+function writeOptions(page: Page, options: readonly OptionDependence[]): void {
+  if (options.length === 0) return;
+  page.heading('What other build options would change');
+  for (const option of options) {
+    page.space();
     const name = `${cleanText(option.part)}, ${cleanText(option.option)}`;
-    page.labelled('rests on', `${name} = ${cleanText(option.chosen)}`, 0, 8);
+    page.paragraph(`${name}: ${cleanText(option.chosen)} is chosen`);
     for (const other of option.otherwise) {
       const changes = other.changes.map((c) => cleanText(c)).join('; ') || 'nothing changes';
-      page.labelled('', `${cleanText(other.choice)} instead: ${changes}`, 2, 8);
+      page.item(`${cleanText(other.choice)} instead: ${changes}`);
     }
   }
+}
+
+function writeSources(page: Page, sources: SourceList): void {
+  if (sources.list.length === 0) return;
+  page.heading('Sources');
+  const label = `[${sources.list.length}]`.length;
+  for (const [i, source] of sources.list.entries()) page.labelled(`[${i + 1}]`, source, 0, label);
 }
 
 function writeList(page: Page, title: string, items: readonly string[]): void {
@@ -47,7 +69,7 @@ function writeList(page: Page, title: string, items: readonly string[]): void {
   for (const item of items) page.item(item);
 }
 
-function writeNotes(page: Page, answer: Answer): void {
+function writeNotes(page: Page, answer: Answer, sources: SourceList): void {
   writeList(page, 'What the rates leave out', answer.rate?.limits ?? []);
   writeList(
     page,
@@ -55,7 +77,7 @@ function writeNotes(page: Page, answer: Answer): void {
     (answer.rate?.roundings ?? []).map((r) => `${r.what}: ${r.seconds} s becomes ${r.ticks} ticks`),
   );
   writeList(page, 'Cautions', answer.cautions);
-  writeList(page, 'Sources', answer.sources);
+  writeSources(page, sources);
   writeList(
     page,
     'Files read (SHA-256)',
@@ -72,11 +94,16 @@ function writeNotes(page: Page, answer: Answer): void {
  */
 export function answerText(answer: Answer, options: TextOptions = {}): string {
   const page = new Page(options.width ?? 80, options.paint ?? plain);
+  const sources = sourcesOf(answer);
   const wanted = new Set(options.sections ?? sections);
   if (wanted.has('verdict')) writeVerdict(page, answer);
-  if (wanted.has('fit') && answer.fit) writeFindings(page, answer.fit.findings);
+  if (wanted.has('fit') && answer.fit) writeFindings(page, answer.fit.findings, sources);
   if (wanted.has('rate') && answer.rate) writeStreams(page, answer.rate.streams);
   if (wanted.has('ledger') && answer.rate) writeLedgers(page, answer.rate.links);
-  if (wanted.has('notes')) writeNotes(page, answer);
+  if (wanted.has('assumptions') && answer.rate) {
+    writeAssumptions(page, answer.rate.streams, sources);
+  }
+  if (wanted.has('options')) writeOptions(page, answer.verdict.options ?? []);
+  if (wanted.has('notes')) writeNotes(page, answer, sources);
   return page.text();
 }

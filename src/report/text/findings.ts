@@ -1,7 +1,8 @@
-/** Findings as text. */
+/** Findings as text: what to act on in full, what holds in short. */
 import type { Finding } from '../../model/finding.ts';
 import { cleanText } from '../clean.ts';
-import { basisText, basisWords, levelMeaning, levelsWorstFirst } from '../words.ts';
+import { citation, type SourceList } from '../sources.ts';
+import { basisWords, levelMeaning, levelsWorstFirst } from '../words.ts';
 import type { Page } from './page.ts';
 
 const label = 8;
@@ -11,7 +12,7 @@ function clauseText(finding: Finding): string {
   return clause === '' ? basisWords[finding.basis] : `${clause} (${basisWords[finding.basis]})`;
 }
 
-function writeFinding(page: Page, finding: Finding): void {
+function writeFinding(page: Page, finding: Finding, sources: SourceList): void {
   page.space();
   page.labelled(finding.level, cleanText(finding.subject, '(unnamed)'), 2, label, finding.level);
   const indent = 2 + label + 2;
@@ -23,12 +24,27 @@ function writeFinding(page: Page, finding: Finding): void {
         { title: 'is', least: 10 },
         { title: 'basis', least: 14 },
       ],
-      finding.values.map((v) => [v.name, v.text, basisText(v)]),
+      finding.values.map((v) => [v.name, v.text, citation(v, sources)]),
       indent,
     );
   }
   page.labelled('rule', finding.id, indent, 6);
   page.labelled('clause', clauseText(finding), indent, 6);
+  page.labelled('next', finding.next, indent, 6);
+}
+
+/** A finding that holds: the result, and the numbers in one paragraph. */
+function writeHolding(page: Page, finding: Finding, sources: SourceList): void {
+  page.labelled(finding.level, cleanText(finding.subject, '(unnamed)'), 2, label, finding.level);
+  const indent = 2 + label + 2;
+  const values = finding.values.map((v) => {
+    return `${cleanText(v.name)}: ${cleanText(v.text)} (${citation(v, sources)})`;
+  });
+  page.paragraph(finding.message, indent);
+  page.labelled('values', values.join('; '), indent, 6);
+  const number = sources.number(finding.clause);
+  const clause = number === undefined ? clauseText(finding) : `clause [${number}]`;
+  page.labelled('rule', `${cleanText(finding.id)}; ${clause}`, indent, 6);
   page.labelled('next', finding.next, indent, 6);
 }
 
@@ -42,13 +58,15 @@ export function levelCounts(findings: readonly Finding[]): string {
 }
 
 /** The fit section: findings grouped by level, the worst level first. */
-export function writeFindings(page: Page, findings: readonly Finding[]): void {
+export function writeFindings(page: Page, findings: readonly Finding[], sources: SourceList): void {
   page.heading(`Fit: ${levelCounts(findings)}`);
   for (const level of levelsWorstFirst) {
     const group: readonly Finding[] = findings.filter((f) => f.level === level);
     if (group.length === 0) continue;
     page.space();
     page.paragraph(`${level} - ${levelMeaning[level]}`, 0, level);
-    for (const finding of group) writeFinding(page, finding);
+    page.space();
+    const write = level === 'ok' ? writeHolding : writeFinding;
+    for (const finding of group) write(page, finding, sources);
   }
 }

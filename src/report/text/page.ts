@@ -15,7 +15,7 @@ export const plain: Paint = (_role, text) => text;
 export interface Column {
   readonly title: string;
   readonly align?: 'left' | 'right';
-  /** Gives way first, down to this many cells, when the table is too wide. */
+  /** May be narrowed down to this many cells, its text wrapped, when the table is too wide. */
   readonly least?: number;
 }
 
@@ -99,18 +99,24 @@ export class Page {
     this.labelled('-', text, indent, 1);
   }
 
-  /** A table with a heading row; cells too wide for their column are shortened in the middle. */
+  /** A table with a heading row; cells too wide for their column go on in the next line. */
   table(columns: readonly Column[], rows: readonly string[][], indent = 0): void {
     const cleaned = rows.map((row) => row.map((cell) => cleanText(cell)));
     const widths = columnWidths(columns, cleaned, this.width - indent);
-    const line = (cells: readonly string[]) =>
-      ' '.repeat(indent) +
-      columns
-        .map((column, i) => padTo(cells[i] ?? '', widths[i]!, column.align))
-        .join(' '.repeat(gap));
-    const titles = columns.map((c) => c.title);
-    this.raw(this.paint('faint', shorten(line(titles).trimEnd(), this.width)));
-    for (const row of cleaned) this.raw(shorten(line(row).trimEnd(), this.width));
+    const line = (cells: readonly string[]) => {
+      const padded = columns.map((c, i) => padTo(cells[i] ?? '', widths[i]!, c.align));
+      const text = ' '.repeat(indent) + padded.join(' '.repeat(gap));
+      return shorten(text.trimEnd(), this.width);
+    };
+    this.raw(this.paint('faint', line(columns.map((c) => c.title))));
+    for (const row of cleaned) {
+      const cells = columns.map((column, i) => {
+        const cell = row[i] ?? '';
+        return column.least === undefined ? [cell] : wrap(cell, widths[i]!);
+      });
+      const height = Math.max(1, ...cells.map((c) => c.length));
+      for (let at = 0; at < height; at += 1) this.raw(line(cells.map((c) => c[at] ?? '')));
+    }
   }
 
   /** The whole text, one newline at its end. */

@@ -1,7 +1,7 @@
 /** Library entries as text: the list, and one part with its options and values. */
 import type { Basis } from '../../model/basis.ts';
 import { cleanText } from '../clean.ts';
-import { basisText } from '../words.ts';
+import { citation, numberSources } from '../sources.ts';
 import { Page, type Paint, plain } from './page.ts';
 
 /** One line of the list of parts. */
@@ -61,6 +61,7 @@ export function partText(part: PartSheet, look: Look = {}): string {
       .join(', ');
     page.labelled('option', `${cleanText(option.name)}: ${choices}`, 0, 8);
   }
+  const sources = numberSources(part.values.map((v) => v.reference));
   if (part.values.length > 0) {
     page.space();
     page.table(
@@ -69,8 +70,15 @@ export function partText(part: PartSheet, look: Look = {}): string {
         { title: 'is', least: 12 },
         { title: 'basis', least: 14 },
       ],
-      part.values.map((v) => [v.key, v.text, v.basis ? basisText({ ...v, basis: v.basis }) : '']),
+      part.values.map((v) => [
+        v.key,
+        v.text,
+        v.basis ? citation({ ...v, basis: v.basis }, sources) : '',
+      ]),
     );
   }
+  page.space();
+  const label = `[${sources.list.length}]`.length;
+  for (const [i, source] of sources.list.entries()) page.labelled(`[${i + 1}]`, source, 0, label);
   return page.text();
 }

@@ -2,7 +2,7 @@
 import { describeProblem, type Problem } from '../../model/problem.ts';
 import { cleanText } from '../clean.ts';
 import { type Paint, plain } from './page.ts';
-import { displayWidth, wrap } from './width.ts';
+import { displayWidth, head, tail, wrap } from './width.ts';
 
 /** Cells of source shown to either side of the caret when a line is too long. */
 const around = 34;
@@ -11,12 +11,10 @@ const around = 34;
 function excerpt(line: string, column: number): { text: string; before: number } {
   const characters = [...line.replaceAll('\t', ' ')].map((c) => (cleanText(c) === '' ? ' ' : c));
   const at = Math.min(Math.max(0, column - 1), characters.length);
-  const from = Math.max(0, at - around);
-  const to = Math.min(characters.length, at + around);
-  const lead = from > 0 ? '…' : '';
-  const text = `${lead}${characters.slice(from, to).join('')}${to < characters.length ? '…' : ''}`;
-  const before = displayWidth(lead + characters.slice(from, at).join(''));
-  return { text, before };
+  const [left, right] = [characters.slice(0, at).join(''), characters.slice(at).join('')];
+  const [start, end] = [tail(left, around), head(right, around)];
+  const lead = (start === left ? '' : '…') + start;
+  return { text: lead + end + (end === right ? '' : '…'), before: displayWidth(lead) };
 }
 
 /**

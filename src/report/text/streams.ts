@@ -3,14 +3,8 @@ import type { StreamAnswer } from '../../model/answer.ts';
 import { formatRate } from '../../quantity/index.ts';
 import { cleanText } from '../clean.ts';
 import { accountTitle } from '../ledger.ts';
-import {
-  basisText,
-  directionText,
-  layerText,
-  measurementText,
-  rangeKind,
-  rateLines,
-} from '../words.ts';
+import { assumptionGroups, citation, type SourceList } from '../sources.ts';
+import { directionText, layerText, measurementText, rangeKind, rateLines } from '../words.ts';
 import type { Page } from './page.ts';
 
 const label = 8;
@@ -45,18 +39,29 @@ function writeStream(page: Page, stream: StreamAnswer): void {
   );
   page.labelled('range', rangeKind(stream), 2, label);
   writeReasons(page, stream);
-  if (stream.assumptions.length === 0) return;
-  page.space();
-  page.table(
-    [
-      { title: 'rests on', least: 16 },
-      { title: 'value', least: 10 },
-      { title: 'from', least: 8 },
-      { title: 'basis', least: 14 },
-    ],
-    stream.assumptions.map((a) => [a.name, a.text, layerText(a.from), basisText(a)]),
-    2,
-  );
+}
+
+/** The assumptions section: what all streams rest on, then what each does beside. */
+export function writeAssumptions(
+  page: Page,
+  streams: readonly StreamAnswer[],
+  sources: SourceList,
+): void {
+  const groups = assumptionGroups(streams);
+  if (groups.length === 0) return;
+  page.heading('What the rates rest on');
+  for (const { about, assumptions } of groups) {
+    page.space();
+    page.table(
+      [
+        { title: `for ${about}`, least: 20 },
+        { title: 'value', least: 12 },
+        { title: 'from' },
+        { title: 'basis', least: 10 },
+      ],
+      assumptions.map((a) => [a.name, a.text, layerText(a.from), citation(a, sources)]),
+    );
+  }
 }
 
 /** The rate section: each stream with its argument. */

@@ -1,4 +1,5 @@
 /** How many terminal cells a text takes, and fitting it into a given number of them. */
+import { keepUnits } from '../clean.ts';
 
 /**
  * Code points that take two cells: categories W and F of EastAsianWidth.txt, Unicode 14.0, with
@@ -24,6 +25,8 @@ const wideRanges = (
 
 const zeroWidth = /^[\p{Mn}\p{Me}\p{Cf}\u1160-\u11ff]$/u;
 const emojiVariation = 0xfe0f;
+/** The first symbol outside Latin-1 that takes the emoji variation selector: a double exclamation. */
+const firstSymbol = 0x203c;
 
 function isWide(codePoint: number): boolean {
   if (codePoint < 0x1100) return false;
@@ -40,14 +43,16 @@ function isWide(codePoint: number): boolean {
 }
 
 /**
- * Cells of one character after `before` (the width of the character it follows). A joined emoji is
- * counted part by part: a terminal that joins them shows fewer cells, never more.
+ * Cells of one character after `previous`. A joined emoji is counted part by part: a terminal that
+ * joins them shows fewer cells, never more.
  */
-function cellsOf(character: string, before: number): number {
+function cellsOf(character: string, previous: string): number {
   const codePoint = character.codePointAt(0)!;
   if (codePoint < 0x7f) return 1;
-  // The emoji variation selector turns a narrow symbol into a wide picture.
-  if (codePoint === emojiVariation) return before === 1 ? 1 : 0;
+  // The emoji variation selector turns a narrow symbol, none of them Latin, into a wide picture.
+  if (codePoint === emojiVariation) {
+    return (previous.codePointAt(0) ?? 0) >= firstSymbol && cellsOf(previous, '') === 1 ? 1 : 0;
+  }
   if (zeroWidth.test(character)) return 0;
   return isWide(codePoint) ? 2 : 1;
 }
@@ -55,36 +60,36 @@ function cellsOf(character: string, before: number): number {
 /** Terminal cells of a cleaned text. */
 export function displayWidth(text: string): number {
   let total = 0;
-  let before = 0;
+  let previous = '';
   for (const character of text) {
-    before = cellsOf(character, before);
-    total += before;
+    total += cellsOf(character, previous);
+    previous = character;
   }
   return total;
 }
 
 /** The longest start of `text` that fits `cells`, marks kept with their letter. */
-function head(text: string, cells: number): string {
+export function head(text: string, cells: number): string {
   let used = 0;
-  let before = 0;
+  let previous = '';
   let length = 0;
   for (const character of text) {
-    before = cellsOf(character, before);
-    if (used + before > cells) break;
-    used += before;
+    used += cellsOf(character, previous);
+    if (used > cells) break;
+    previous = character;
     length += character.length;
   }
   return text.slice(0, length);
 }
 
 /** The longest end of `text` that fits `cells` and does not start with a mark. */
-function tail(text: string, cells: number): string {
+export function tail(text: string, cells: number): string {
   const characters = [...text];
   let from = characters.length;
   for (let at = characters.length - 1; at >= 0; at -= 1) {
     const rest = characters.slice(at).join('');
     if (displayWidth(rest) > cells) break;
-    if (cellsOf(characters[at]!, 0) > 0) from = at;
+    if (cellsOf(characters[at]!, '') > 0) from = at;
   }
   return characters.slice(from).join('');
 }
@@ -105,10 +110,6 @@ export function padTo(text: string, cells: number, align: 'left' | 'right' = 'le
   return align === 'left' ? short + fill : fill + short;
 }
 
-/** A space between a number and its unit, where a line must not break. */
-const numberAndUnit =
-  /(\d) (?=(?:[kKMGTPmnpuµ]i?)?(?:B|b|bit|s|Hz|Bd|baud|T|S|V|A|W|K|m|%|degC|°C)(?:\/[sW])?(?![\w]))/g;
-
 /** Lines of at most `cells`; breaks at spaces, and inside a word only when the word is longer. */
 export function wrap(text: string, cells: number): string[] {
   const width = Math.max(2, cells);
@@ -123,7 +124,7 @@ export function wrap(text: string, cells: number): string[] {
     }
     line = rest;
   };
-  for (const word of text.replace(numberAndUnit, '$1\u00a0').split(' ')) {
+  for (const word of keepUnits(text).split(' ')) {
     if (word === '') continue;
     if (line === '') put(word);
     else if (displayWidth(line) + 1 + displayWidth(word) <= width) line += ` ${word}`;
