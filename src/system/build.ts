@@ -78,6 +78,7 @@ export function buildNetwork(c: Case, change: Change = {}): Built {
       hopBuilders.pcie({
         lower: { owner: list[h]!.owner, pcie: list[h]!.facesHost },
         upper: { owner: list[h + 1]!.owner, pcie: list[h + 1]!.facesModule },
+        completer: { owner: list.at(-1)!.owner, pcie: list.at(-1)!.facesModule },
         ...(wired === undefined ? {} : { wired }),
         settings: c.settings,
         maxPayload,

@@ -36,6 +36,8 @@ export interface Role {
   readonly owner: string;
   readonly id: DefaultId;
   readonly effect: Effect;
+  /** With an effect that depends: the values that are legal at all. */
+  readonly legal?: readonly number[];
 }
 
 /** Collects parameters of one network; keeps the roundings of delays to ticks. */
@@ -110,6 +112,7 @@ export class ParameterReader {
       title: `${role.owner}: ${row.title}`,
       effect: role.effect,
       range,
+      ...(role.legal ? { legal: role.legal.filter((v) => v >= range.low && v <= range.high) } : {}),
       text,
       basis: given ? given.basis : row.basis,
       ...(reference === undefined ? {} : { reference }),

@@ -25,6 +25,8 @@ export interface Change {
 export interface HopRequest {
   readonly lower: Port;
   readonly upper: Port;
+  /** The part that completes reads: its completions cross every hop as they are. */
+  readonly completer: Port;
   /** Lanes wired between the two ports where a carrier limits them. */
   readonly wired?: number;
   readonly settings: Settings;

@@ -15,6 +15,8 @@ export interface ParameterEntry {
   readonly effect: Effect;
   /** In the model's unit. */
   readonly range: Range;
+  /** Values to try when the effect depends and only some are legal; otherwise the range is spread. */
+  readonly legal?: readonly number[];
   /** The range for people: `64 ns`, `16 to 127`. */
   readonly text: string;
   readonly basis: Basis;
@@ -30,8 +32,10 @@ export type Corner = readonly number[];
 export class Parameters {
   readonly #entries: ParameterEntry[] = [];
 
-  /** Adds a parameter and returns its index in every corner. */
+  /** Adds a parameter and returns its index in every corner; one identifier is added once. */
   add(entry: ParameterEntry): number {
+    const known = this.#entries.findIndex((e) => e.id === entry.id);
+    if (known >= 0) return known;
     const { low, expected, high } = entry.range;
     if (!(low <= expected && expected <= high)) {
       throw new RangeError(`${entry.id}: expected low <= expected <= high`);

@@ -3,7 +3,7 @@ import type { Fabric } from '../links/fabric.ts';
 import { type PcieConfig, pcie, type Receiver } from '../links/pcie/index.ts';
 import type { Assumption } from '../model/answer.ts';
 import { bytes } from '../quantity/index.ts';
-import type { PcieGeneration, PcieWidth } from '../standards/pcie-link.ts';
+import { type PcieGeneration, type PcieWidth, payloadSizes } from '../standards/pcie-link.ts';
 import { ParameterReader, smaller } from './given-range.ts';
 import type { BuiltHop, HopRequest, Port } from './hop.ts';
 import type { Corner } from './parameters.ts';
@@ -27,10 +27,11 @@ interface ReceiverIndexes {
 }
 
 export function pcieHop(request: HopRequest): BuiltHop {
-  const { lower, upper, settings, maxPayload, parameters } = request;
+  const { lower, upper, completer, settings, maxPayload, parameters } = request;
   const generation = decideGeneration(request);
   const width = decideWidth(request);
-  const boundaryGiven = settings.Read_Completion_Boundary ?? upper.pcie?.Read_Completion_Boundary;
+  const boundaryGiven =
+    settings.Read_Completion_Boundary ?? completer.pcie?.Read_Completion_Boundary;
   const readCompletionBoundary = boundaryGiven ? bytes(boundaryGiven.value) : 64;
   const context = { generation, width, maxPayload, readCompletionBoundary };
   const reader = new ParameterReader(parameters, context);
@@ -65,11 +66,17 @@ export function pcieHop(request: HopRequest): BuiltHop {
     role(upper, 'skp_interval'),
     smaller(lower.pcie?.skp_interval, up?.skp_interval),
   );
-  const completion = reader.whole(role(upper, 'completion_payload'), up?.completion_payload, {
-    low: 1,
-    expected: maxPayload,
-    high: maxPayload,
-  });
+  // Through a store-and-forward hop a longer completion also arrives later, so the effect depends.
+  const completion = reader.whole(
+    {
+      owner: completer.owner,
+      id: 'completion_payload',
+      effect: 'depends',
+      legal: [64, ...payloadSizes],
+    },
+    completer.pcie?.completion_payload,
+    { low: 1, expected: maxPayload, high: maxPayload },
+  );
   const ecrc = reader.flag(role(lower, 'ecrc', 'lowers'), lower.pcie?.ecrc ?? up?.ecrc);
   const configure = (corner: Corner): PcieConfig => {
     const root = receiverAt(corner, rootSide);
@@ -108,7 +115,6 @@ type RoleId =
   | 'packets_per_ack'
   | 'packets_per_update'
   | 'skp_interval'
-  | 'completion_payload'
   | 'ecrc';
 
 function receiverAt(corner: Corner, at: ReceiverIndexes): Receiver {

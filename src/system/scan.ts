@@ -22,14 +22,12 @@ export function scanned(
   choose: (a: number, b: number) => number,
   only?: ReadonlySet<number>,
 ): number[] {
-  const open: { index: number; values: number[] }[] = [];
+  const open: { index: number; values: readonly number[] }[] = [];
   network.parameters.entries.forEach((entry, index) => {
     if (entry.effect !== 'depends' || entry.range.low === entry.range.high) return;
     if (only && !only.has(index)) return;
-    open.push({
-      index,
-      values: candidates(entry.range.low, entry.range.expected, entry.range.high),
-    });
+    const { low, expected, high } = entry.range;
+    open.push({ index, values: entry.legal ?? candidates(low, expected, high) });
   });
   let best = at(corner);
   for (const values of combinations(open)) {

@@ -12,7 +12,7 @@ export const pcieParams = [
   { id: 'posted_data_credits', title: 'posted data credits', effect: 'raises' },
   { id: 'nonposted_header_credits', title: 'non-posted header credits', effect: 'raises' },
   { id: 'credit_return', title: 'credit return time', effect: 'lowers' },
-  { id: 'completion_payload', title: 'completion payload', effect: 'raises' },
+  { id: 'completion_payload', title: 'completion payload', effect: 'depends' },
   { id: 'address_above_4_gib', title: 'buffer above 4 GiB', effect: 'lowers' },
   { id: 'ecrc', title: 'end-to-end CRC', effect: 'lowers' },
 ] as const satisfies readonly Parameter[];
