@@ -9,11 +9,21 @@ export function caseJsonSchema(): object {
   return { $schema: schemaEdition, title: 'Lanewright case', properties, ...rest, required };
 }
 
+/** Keys every part file has itself; the others may come from a build option. */
+const ownKeys = ['lanewright', 'kind', 'id', 'title'];
+
 /** JSON Schema (draft 2020-12) of a part file, one alternative for each kind. */
 export function partJsonSchema(): object {
   const kinds = partKinds.map((kind) => {
-    const { required, ...rest } = partShapes[kind].json(false);
-    return { title: kind, ...rest, required: ['lanewright', ...(required as readonly string[])] };
+    const { type, properties: besides } = partShapes[kind].json(false);
+    const { properties, additionalProperties } = partShapes[kind].json(true);
+    return {
+      title: kind,
+      type,
+      properties: { ...(besides as object), ...(properties as object) },
+      required: ownKeys,
+      additionalProperties,
+    };
   });
   return { $schema: schemaEdition, title: 'Lanewright part', oneOf: kinds };
 }

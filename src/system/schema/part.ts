@@ -30,6 +30,7 @@ import {
   checked,
   type Fields,
   fallback,
+  type JsonSchema,
   list,
   named,
   object,
@@ -220,10 +221,14 @@ export type AnyBody =
   | Body<SwitchPart>
   | Body<SlotPart>;
 
-/** A part file's shape; `options` are choices of the same keys, none of them demanded. */
+/** A part file's shape. */
 function partFile<T>(fields: Fields<T>): Shape<T> {
-  const choice = object<T>(fields).json(true);
-  return object<T>(fields, { ...fileJson('part/1'), options: optionsJson(choice) });
+  return object<T>(fields, { ...fileJson('part/1'), options: optionsJson(partialJson(fields)) });
+}
+
+/** The keys of a part with none of them demanded: what a choice or an override may hold. */
+function partialJson<T>(fields: Fields<T>): JsonSchema {
+  return object<T>(fields).json(true);
 }
 
 /** The shape of each kind of part. */
