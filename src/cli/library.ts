@@ -16,16 +16,22 @@ export interface Shelf {
   readonly texts: ReadonlyMap<string, string>;
 }
 
+/** True for a case file, which may lie in the folder of its parts. */
+function isCase({ text }: NamedText): boolean {
+  return /^lanewright:[ \t]*case\//m.test(text);
+}
+
 /**
  * Reads library folders, the first asked first, and the delivered parts last. `folders` are paths
- * relative to the working folder. Throws Unusable when a folder cannot be read.
+ * relative to the working folder. Throws InputError when a folder cannot be read.
  */
 export async function readLibraries(folders: readonly string[]): Promise<Shelf> {
   const read = [
     ...folders.map((path) => readFolder(path, relativeName(path, process.cwd()))),
     readFolder(ownParts, 'parts'),
   ];
-  const groups: NamedText[][] = await patiently('reading part files', Promise.all(read));
+  const all = await patiently('reading part files', Promise.all(read));
+  const groups = all.map((files) => files.filter((f) => !isCase(f)));
   const shelves = groups.map((files) => libraryOf(files));
   return {
     library: combineLibraries(...shelves.map((s) => s.library)),
