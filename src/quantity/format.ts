@@ -57,11 +57,16 @@ function usualUnit(q: Quantity, write: Write): string {
 /** `value` without prefix; the first prefix that leaves it below 1000, else the last. */
 function prefixFor(value: Rational, prefixes: readonly Prefix[], write: Write): string {
   if (value.n === 0n) return '';
-  const fits = prefixes.find(
-    ({ factor }) => compare(fromDecimal(write(div(value, factor))), thousand) < 0,
-  );
+  const fits = prefixes.find(({ factor }) => {
+    const scaled = div(value, factor);
+    if (compare(scaled, nearThousand) < 0) return true;
+    // Only just below a thousand can rounding to what is written reach it.
+    return compare(scaled, thousand) < 0 && compare(fromDecimal(write(scaled)), thousand) < 0;
+  });
   return (fits ?? prefixes.at(-1)!).symbol;
 }
+
+const nearThousand = rational(999);
 
 const thousand = rational(1000);
 /** Below this many bytes a size that is no whole kB or KiB stays in bytes: 4160 B. */

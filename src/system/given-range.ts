@@ -7,8 +7,6 @@ import type { Rounding } from '../model/answer.ts';
 import {
   ceil,
   compare,
-  div,
-  equal,
   floor,
   formatQuantity,
   formatSize,
@@ -53,60 +51,67 @@ export class ParameterReader {
 
   /** A time, as ticks of `tick` seconds, rounded up. Returns the parameter's index. */
   time(role: Role, given: GivenQuantity | undefined, tick: Rational): number {
-    const row: DefaultRow = defaultRows[role.id];
-    const seconds = given ? given.value : undefined;
-    const standing = row.range(this.#context);
-    const of = (part: 'low' | 'expected' | 'high') =>
-      seconds ? seconds[part] : rational(BigInt(standing[part]), 1_000_000_000_000n);
-    const range = {
-      low: this.#ticks(role, of('low'), tick),
-      expected: this.#ticks(role, of('expected'), tick),
-      high: this.#ticks(role, of('high'), tick),
-    };
-    return this.#add(role, range, given, wordedTime(standing));
+    const standing = given ? undefined : this.#standing(role);
+    const seconds = given
+      ? given.value
+      : { low: ps(standing!.low), expected: ps(standing!.expected), high: ps(standing!.high) };
+    const low = this.#ticks(role, seconds.low, tick);
+    const expected = this.#ticks(role, seconds.expected, tick);
+    const high = this.#ticks(role, seconds.high, tick);
+    const words = given
+      ? () => formatQuantity(given.value)
+      : () => spread(standing!, (value) => formatTime(value / 1e12));
+    return this.#add(role, { low, expected, high }, given, words);
   }
 
-  /** A size in bytes or a count; sizes must be whole. Returns the parameter's index. */
+  /**
+   * A size in bytes or a count; sizes must be whole. What the path's limits cut is cut here.
+   * Returns the parameter's index.
+   */
   whole(role: Role, given: GivenQuantity | undefined, limit?: Range): number {
-    const row: DefaultRow = defaultRows[role.id];
-    const standing = row.range(this.#context);
-    const range = given ? wholeRange(given.value) : standing;
-    const worded = row.unit === 'bytes' ? wordedSize(standing) : wordedCount(standing);
-    return this.#add(role, limit ? clip(range, limit) : range, given, worded);
+    const range = given ? wholeRange(given.value) : this.#standing(role);
+    const used = limit ? clip(range, limit) : range;
+    const cut = used.low !== range.low || used.high !== range.high;
+    const word = defaultRows[role.id].unit === 'bytes' ? formatSize : String;
+    const words =
+      given && !cut
+        ? () => formatQuantity(given.value)
+        : () =>
+            spread(used, word) + (given && cut ? `, cut from ${formatQuantity(given.value)}` : '');
+    return this.#add(role, used, given, words);
   }
 
   /** A yes or no as 1 or 0. */
   flag(role: Role, given: Given<boolean> | undefined): number {
-    const row: DefaultRow = defaultRows[role.id];
     const bit = given ? Number(given.value) : undefined;
-    const range =
-      bit === undefined ? row.range(this.#context) : { low: bit, expected: bit, high: bit };
+    const range = bit === undefined ? this.#standing(role) : { low: bit, expected: bit, high: bit };
     const word = (value: number) => (value === 1 ? 'yes' : 'no');
-    const worded =
+    const words = () =>
       range.low === range.high ? word(range.low) : `not known, ${word(range.expected)} taken`;
-    return this.#add(role, range, given, worded);
+    return this.#add(role, range, given, words);
+  }
+
+  #standing(role: Role): Range {
+    const row: DefaultRow = defaultRows[role.id];
+    return row.range(this.#context);
   }
 
   #ticks(role: Role, seconds: Rational, tick: Rational): number {
-    const exact = div(seconds, tick);
-    const ticks = Number(ceil(exact));
-    if (!equal(exact, rational(ticks))) {
-      const what = `${role.owner}: ${defaultRows[role.id].title}`;
-      if (!this.roundings.some((r) => r.what === what && r.ticks === ticks)) {
-        this.roundings.push({ what, seconds: toDecimal(seconds, 12), ticks });
-      }
+    const whole = seconds.n * tick.d;
+    const part = seconds.d * tick.n;
+    const ticks = whole / part;
+    if (ticks * part === whole) return Number(ticks);
+    const what = `${role.owner}: ${defaultRows[role.id].title}`;
+    const up = Number(ticks) + 1;
+    if (!this.roundings.some((r) => r.what === what && r.ticks === up)) {
+      this.roundings.push({ what, seconds: toDecimal(seconds, 12), ticks: up });
     }
-    return ticks;
+    return up;
   }
 
-  #add(role: Role, range: Range, given: Given<unknown> | undefined, worded: string): number {
+  #add(role: Role, range: Range, given: Given<unknown> | undefined, text: () => string): number {
     const row: DefaultRow = defaultRows[role.id];
     const reference = given ? given.reference : row.reference;
-    const quantity = given?.value as Quantity | boolean | string | undefined;
-    const text =
-      quantity !== undefined && typeof quantity === 'object' && 'dimension' in quantity
-        ? formatQuantity(quantity)
-        : worded;
     return this.#parameters.add({
       id: `${role.owner}.${role.id}`,
       title: `${role.owner}: ${row.title}`,
@@ -121,6 +126,8 @@ export class ParameterReader {
     });
   }
 }
+
+const ps = (value: number): Rational => rational(BigInt(value), 1_000_000_000_000n);
 
 /** A size as bytes, or a bare count; ends that are not whole are brought inside the range. */
 export function wholeRange(q: Quantity): Range {
@@ -140,10 +147,6 @@ function spread(range: Range, word: (value: number) => string): string {
   if (range.low === range.high) return word(range.low);
   return `${word(range.low)} to ${word(range.high)}, ${word(range.expected)} expected`;
 }
-
-const wordedTime = (range: Range) => spread(range, (ps) => formatTime(ps / 1e12));
-const wordedSize = (range: Range) => spread(range, formatSize);
-const wordedCount = (range: Range) => spread(range, String);
 
 /** The smaller of two given quantities by their expected values; one may be absent. */
 export function smaller(

@@ -17,8 +17,8 @@ export interface ParameterEntry {
   readonly range: Range;
   /** Values to try when the effect depends and only some are legal; otherwise the range is spread. */
   readonly legal?: readonly number[];
-  /** The range for people: `64 ns`, `16 to 127`. */
-  readonly text: string;
+  /** The range for people: `64 ns`, `16 to 127`; worded only when asked, since most never are. */
+  readonly text: () => string;
   readonly basis: Basis;
   readonly reference?: string;
   readonly from: Assumption['from'];
@@ -75,7 +75,7 @@ export class Parameters {
   assumptions(): Assumption[] {
     return this.#entries.map(({ title, text, basis, reference, from }) => ({
       name: title,
-      text,
+      text: text(),
       basis,
       ...(reference === undefined ? {} : { reference }),
       from,

@@ -94,7 +94,7 @@ function widest(
       // A spread below a millionth of the rate is rounding of the question, not an unknown.
       if (spread <= middle * 1e-6 || (known && known.high - known.low >= spread)) return;
       const { title, text, ask } = entry;
-      found[s] = { name: title, text, low: lowest, high: highest, ask };
+      found[s] = { name: title, text: text(), low: lowest, high: highest, ask };
     });
   }
   return found;
