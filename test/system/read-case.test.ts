@@ -109,3 +109,46 @@ test('a byte order mark and line ends of either kind change nothing', () => {
   const { question: _b, ...other } = dressed;
   expect(other).toEqual(rest);
 });
+
+test('an alias is read as what it stands for, at the place of its anchor', () => {
+  const text = caseText.replace(
+    'gap_per_packet: 32 ns',
+    'gap_per_packet: &gap 32 ns, gap_per_chunk: *gap, chunk: 4 KiB',
+  );
+  const { dma } = good(read(text)).module;
+  expect(dma?.gap_per_chunk?.value.text).toBe('32 ns');
+  expect(dma?.gap_per_chunk?.place).toEqual(dma?.gap_per_packet?.place);
+  expect(places(read(text.replace('*gap', '*gab')))).toEqual(['yaml-unused case.yaml:9:63']);
+});
+
+test('the same texts give the same case and the same problems', () => {
+  expect(read(caseText)).toEqual(read(caseText));
+  const broken = caseText.replaceAll(' MB/s', ' mb/s');
+  expect(JSON.stringify(read(broken))).toBe(JSON.stringify(read(broken)));
+  expect(places(read(broken))).toHaveLength(3);
+});
+
+test('a switch list replaces the one of the site; an empty list means none', () => {
+  const withSwitches = (s: string) => read(caseText.replace('slot:', `switches: ${s}\nslot:`));
+  expect(good(withSwitches('[]')).switches).toEqual([]);
+  const two = '[switch-eight, {part: switch-eight, override: {latency: 1 us}}]';
+  const found = good(withSwitches(two)).switches;
+  expect(found.map((s) => s.latency?.value.text)).toEqual(['150 ns', '1 us']);
+  expect(found[1]?.latency?.from).toBe('case');
+  expect(places(withSwitches('[recorder]'))).toEqual(['wrong-kind case.yaml:12:12']);
+});
+
+test('a carrier with one site needs no site named; with two it does', () => {
+  const without = caseText.replace(', site: A', '');
+  expect(places(read(without))).toEqual(['missing-key case.yaml:10:17']);
+});
+
+test('a case is a module at least', () => {
+  const bare = 'lanewright: case/1\ntitle: t\nmodule: sounder-xmc\nstreams: []\n';
+  expect(good(read(bare))).toMatchObject({ streams: [], switches: [], settings: {} });
+  expect(good(read(bare))).not.toHaveProperty('host');
+  expect(places(read(bare.replace('module: sounder-xmc\n', '')))).toEqual([
+    'missing-key case.yaml:1:1',
+  ]);
+  expect(places(read(''))).toEqual(['wrong-shape case.yaml:1:1']);
+});

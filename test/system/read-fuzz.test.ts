@@ -136,6 +136,14 @@ describe('texts made to be slow', () => {
     'many empty keys': '?\n'.repeat(400_000),
     'steps inwards': Array.from({ length: 1400 }, (_, i) => `${' '.repeat(i)}a:`).join('\n'),
     'list steps inwards': Array.from({ length: 1400 }, (_, i) => `${' '.repeat(i)}-`).join('\n'),
+    'steps of many list items': Array.from(
+      { length: 120 },
+      (_, i) => ' '.repeat(i * 128) + '- '.repeat(64),
+    ).join('\n'),
+    'steps of many questions': Array.from(
+      { length: 120 },
+      (_, i) => ' '.repeat(i * 128) + '? '.repeat(64),
+    ).join('\n'),
     comments: '#\n'.repeat(500_000),
     'comments in brackets': `[${' #\n'.repeat(300_000)}]`,
     'blank lines': '\n'.repeat(1_000_000),

@@ -180,8 +180,9 @@ function expectAgreement(
 function expectNoMore(average: GivenQuantity, required: GivenQuantity, out: Collector): void {
   const most = add(required.value.high, halfStep(average.value));
   if (compare(average.value.high, most) <= 0) return;
+  const burst = `${rateText(required.value)} at ${placeText(required.place)}`;
   out.report('contradiction', average.place, {
-    expected: `an average of at most the burst rate, ${rateText(required.value)} at ${placeText(required.place)}`,
+    expected: `an average of at most the burst rate, ${burst}`,
     got: quoted(average.value.text),
     next: 'correct one of the two',
   });

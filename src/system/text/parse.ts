@@ -13,9 +13,10 @@ import {
   type YAMLMap,
 } from 'yaml';
 import { type Basis, bases, type Place } from '../../model/basis.ts';
+import type { Problem } from '../../model/problem.ts';
 import type { Layer } from '../given.ts';
 import { DEPTH_MAX, excessOf, TOKENS_MAX } from './guard.ts';
-import type { Collector, Complaint, ProblemCode } from './problems.ts';
+import { Collector, type Complaint, type ProblemCode } from './problems.ts';
 import { type Entry, type MapTree, type Origin, quoted, type Tree } from './tree.ts';
 
 /** A named text, as the surrounding program read it. */
@@ -37,11 +38,38 @@ export const yamlOptions = {
 /** Most syntax problems reported of one file; beyond this they repeat one mistake. */
 const SYNTAX_PROBLEMS_MAX = 50;
 
+interface Parsed {
+  readonly file: string;
+  readonly text: string;
+  readonly layer: Layer;
+  readonly tree: MapTree | undefined;
+  readonly problems: readonly Problem[];
+}
+
+/** What each source was last parsed to: a part is read again for every build that is tried. */
+const parsedBefore = new WeakMap<SourceFile, Parsed>();
+
 /**
  * The mapping a file holds. Problems go to `out`; undefined when there is nothing to read further.
  * A text with only duplicate keys wrong is read on, so that its other problems come at once.
  */
 export function parseTree(source: SourceFile, layer: Layer, out: Collector): MapTree | undefined {
+  const { file, text } = source;
+  const before = parsedBefore.get(source);
+  // A caller may have changed the object, whatever its type says; then it is another source.
+  if (before?.text === text && before.file === file && before.layer === layer) {
+    out.include(before.problems, []);
+    return before.tree;
+  }
+  const own = new Collector();
+  const tree = parseAnew(source, layer, own);
+  const problems = own.problems();
+  parsedBefore.set(source, { file, text, layer, tree, problems });
+  out.include(problems, []);
+  return tree;
+}
+
+function parseAnew(source: SourceFile, layer: Layer, out: Collector): MapTree | undefined {
   const text = withoutMark(source.text);
   const lines = new LineCounter();
   const start: Place = { file: source.file, line: 1, column: 1 };
