@@ -30,7 +30,9 @@ export function install() {
   if (existsSync(stamp) && readFileSync(stamp, 'utf8') === hash) return;
   // On Windows npm is a command file, which only a shell starts.
   const windows = process.platform === 'win32';
-  const status = run('npm', ['ci', '--no-audit', '--no-fund'], { shell: windows });
+  // No package here needs an install script, and our own `prepare` would build a second time.
+  const flags = ['--no-audit', '--no-fund', '--ignore-scripts'];
+  const status = run('npm', ['ci', ...flags], { shell: windows });
   if (status !== 0) process.exit(status);
   mkdirSync(modules, { recursive: true });
   writeFileSync(stamp, hash);

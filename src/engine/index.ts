@@ -8,12 +8,16 @@ export {
   combineLibraries,
   type Library,
   libraryOf,
+  type NewCase,
+  newCaseText,
   partJsonSchema,
   partsFolderOf,
   type Read,
   readCase,
   readPart,
   type SourceFile,
+  setInText,
+  type TextPath,
 } from '../system/read/index.ts';
 export { type AnswerOptions, answerCase } from './answer.ts';
 export { version } from './version.ts';
