@@ -69,8 +69,23 @@ function rateSentence(level: Level, streams: readonly StreamAnswer[]): string {
   return (
     `${words}: ${name}${total} sustains ${formatRate(sustained.low)} at the low end against ` +
     `${formatRate(required)} required, ${formatPercent(headroom)} headroom of ` +
-    `${formatPercent(askedHeadroom, 0)} asked.`
+    `${formatPercent(askedHeadroom, 0)} asked.${together(streams)}`
   );
+}
+
+/** Streams that share a direction, added up: what the link as a whole has to carry. */
+function together(streams: readonly StreamAnswer[]): string {
+  const sums = (['to host', 'from host'] as const).flatMap((direction) => {
+    const shared = streams.filter((s) => s.direction === direction);
+    if (shared.length < 2) return [];
+    const low = shared.reduce((sum, s) => sum + s.sustained.low, 0);
+    const required = shared.reduce((sum, s) => sum + s.required, 0);
+    return [
+      `the ${shared.length} streams ${direction} together: ${formatRate(low)} against ` +
+        `${formatRate(required)} required`,
+    ];
+  });
+  return sums.length === 0 ? '' : ` ${capital(sums.join('; '))}.`;
 }
 
 /** The worst finding's next step, then the worst stream's. */

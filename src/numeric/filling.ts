@@ -7,6 +7,8 @@
  * so no result hangs on rounding, and ties go to the resource listed first.
  */
 
+import { gcd } from './gcd.ts';
+
 /** A non-negative fraction; not necessarily in lowest terms. */
 export interface Fraction {
   readonly n: bigint;
@@ -39,13 +41,17 @@ export function fill(weights: readonly bigint[], resources: readonly FillResourc
   while (active > 0) {
     const { index, growth } = tightest(weights, resources, left, rates);
     const full = resources[index]!;
-    for (let f = 0; f < weights.length; f++) {
-      if (rates[f] !== undefined || full.use[f] === 0n) continue;
-      const rate = reduce({ n: growth.n * weights[f]!, d: growth.d });
-      rates[f] = { rate, stoppedBy: index };
-      active -= 1;
-      if (active > 0) take(left, resources, f, rate);
+    const stopped = weights.flatMap((_, f) =>
+      rates[f] === undefined && full.use[f] !== 0n ? [f] : [],
+    );
+    for (const f of stopped) {
+      rates[f] = {
+        rate: reduce({ n: growth.n * weights[f]!, d: growth.d }),
+        stoppedBy: index,
+      };
     }
+    active -= stopped.length;
+    if (active > 0) for (const f of stopped) take(left, resources, f, rates[f]!.rate);
   }
   return rates as FlowRate[];
 }
@@ -86,8 +92,7 @@ function take(left: Fraction[], resources: readonly FillResource[], flow: number
 }
 
 function reduce({ n, d }: Fraction): Fraction {
-  let a = n;
-  let b = d;
-  while (b !== 0n) [a, b] = [b, a % b];
-  return a === 0n ? { n: 0n, d: 1n } : { n: n / a, d: d / a };
+  if (n === 0n) return { n: 0n, d: 1n };
+  const divisor = gcd(n, d);
+  return { n: n / divisor, d: d / divisor };
 }

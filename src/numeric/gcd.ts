@@ -1,7 +1,18 @@
-/** Greatest common divisor of two non-negative integers; `gcd(0, n) = n`. */
+const safe = BigInt(Number.MAX_SAFE_INTEGER);
+
+/**
+ * Greatest common divisor of two non-negative integers; `gcd(0, n) = n`. Steps on doubles as soon as
+ * both fit: they are many times faster there.
+ */
 export function gcd(a: bigint, b: bigint): bigint {
-  while (b !== 0n) [a, b] = [b, a % b];
-  return a;
+  let larger = a;
+  let smaller = b;
+  while (smaller !== 0n) {
+    if (larger <= safe && smaller <= safe)
+      return BigInt(gcdNumber(Number(larger), Number(smaller)));
+    [larger, smaller] = [smaller, larger % smaller];
+  }
+  return larger;
 }
 
 /** Least common multiple of two positive integers. */

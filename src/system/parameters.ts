@@ -31,11 +31,13 @@ export type Corner = readonly number[];
 
 export class Parameters {
   readonly #entries: ParameterEntry[] = [];
+  readonly #byId = new Map<string, number>();
 
   /** Adds a parameter and returns its index in every corner; one identifier is added once. */
   add(entry: ParameterEntry): number {
-    const known = this.#entries.findIndex((e) => e.id === entry.id);
-    if (known >= 0) return known;
+    const known = this.#byId.get(entry.id);
+    if (known !== undefined) return known;
+    this.#byId.set(entry.id, this.#entries.length);
     const { low, expected, high } = entry.range;
     if (!(low <= expected && expected <= high)) {
       throw new RangeError(`${entry.id}: expected low <= expected <= high`);
