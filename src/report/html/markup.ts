@@ -79,5 +79,5 @@ export function cite(value: Based, sources: SourceList): Markup {
   const number = sources.number(value.reference);
   const basis = basisWords[value.basis];
   if (number === undefined) return html`${basis}`;
-  return html`${basis} <a href="#source-${number}">[${number}]</a>`;
+  return html`<span class="cite">${basis} <a href="#source-${number}">[${number}]</a></span>`;
 }

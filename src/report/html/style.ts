@@ -25,6 +25,7 @@ p{margin:.5rem 0;max-width:46rem}
 ul,ol{margin:.5rem 0;padding-left:1.25rem;max-width:46rem}
 ol{padding-left:2.25rem}
 a{color:var(--link)}
+.cite{white-space:nowrap}
 li{margin:.25rem 0}
 .faint,caption,.note{color:var(--soft)}
 .note{font-size:.9rem}
