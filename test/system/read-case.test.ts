@@ -110,6 +110,20 @@ test('a byte order mark and line ends of either kind change nothing', () => {
   expect(other).toEqual(rest);
 });
 
+test('an override given as a mapping of value and basis replaces all of the value', () => {
+  const text = caseText.replace('{dma: {', '{pcie: {read_latency: {value: 2 us}}, dma: {');
+  const latency = good(read(text)).module.pcie?.read_latency;
+  expect(latency).toMatchObject({ value: { text: '2 us' }, basis: 'assumed', from: 'case' });
+  expect(latency).not.toHaveProperty('reference');
+});
+
+test('a source whose text was changed is read anew', () => {
+  const source = { file: 'case.yaml', text: caseText };
+  expect(good(readCase(source, libraryWith())).title).toBe('Multibeam recorder');
+  source.text = caseText.replace('Multibeam recorder', 'Other');
+  expect(good(readCase(source, libraryWith())).title).toBe('Other');
+});
+
 test('an alias is read as what it stands for, at the place of its anchor', () => {
   const text = caseText.replace(
     'gap_per_packet: 32 ns',

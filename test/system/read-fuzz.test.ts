@@ -178,6 +178,19 @@ describe('texts made to be slow', () => {
   }
 });
 
+test.each([
+  ['values', Array.from({ length: 10_001 }, (_, i) => `k${i}: \n`).join('')],
+  ['pieces', '# c\n'.repeat(60_000)],
+  ['characters', ' '.repeat(1_048_577)],
+  ['levels in brackets', `a: ${'['.repeat(33)}${']'.repeat(33)}`],
+  ['levels by indentation', Array.from({ length: 40 }, (_, i) => `${' '.repeat(i)}a:`).join('\n')],
+  ['levels on a line', '- '.repeat(70)],
+  ['values behind aliases', `a: &a [${'x,'.repeat(100)}]\nb: [${'*a,'.repeat(110)}]`],
+])('more %s than the limit are refused as such', (_, text) => {
+  const result = readCase({ file: 'f.yaml', text }, library);
+  expect(result.ok ? [] : result.problems.map((p) => p.code)).toContain('yaml-limit');
+});
+
 describe('names that mean something to objects', () => {
   const dangerous = ['__proto__', 'constructor', 'prototype', 'toString', 'hasOwnProperty'];
 

@@ -108,22 +108,19 @@ function madeRates(
 ): { readonly burst: GivenQuantity; readonly average?: GivenQuantity } {
   const { channels, sample_rate, container, duty, block_header: header } = frontEnd;
   const factors = [channels, sample_rate, container];
-  const product = (end: End, other: End): Rational => {
-    const samples = factors.map((f) => f.value[end]).reduce(mul, one);
-    if (header === undefined) return samples;
-    return mul(samples, add(one, div(header.size.value[end], header.every.value[other])));
-  };
-  const burst = {
-    low: product('low', 'high'),
-    expected: product('expected', 'expected'),
-    high: product('high', 'low'),
-  };
+  // Both sizes of a block header are exact, by their rule.
+  const headed = header
+    ? add(one, div(header.size.value.expected, header.every.value.expected))
+    : one;
+  const product = (end: 'low' | 'expected' | 'high') =>
+    factors.map((f) => f.value[end]).reduce(mul, headed);
+  const burst = { low: product('low'), expected: product('expected'), high: product('high') };
   const all = header ? [...factors, header.size, header.every] : factors;
   const text = factors.map((f) => f.value.text).join(' × ');
-  const headed = header
+  const shown = header
     ? `${text}, ${header.size.value.text} before every ${header.every.value.text}`
     : text;
-  const made: Made = { range: burst, text: headed, from: all, place };
+  const made: Made = { range: burst, text: shown, from: all, place };
   if (duty === undefined) return { burst: madeRate(made) };
   const average: Made = {
     range: {
@@ -131,14 +128,13 @@ function madeRates(
       expected: mul(burst.expected, duty.value.expected),
       high: mul(burst.high, duty.value.high),
     },
-    text: `(${headed}) × ${duty.value.text}`,
+    text: `(${shown}) × ${duty.value.text}`,
     from: [...all, duty],
     place,
   };
   return { burst: madeRate(made), average: madeRate(average) };
 }
 
-type End = 'low' | 'expected' | 'high';
 interface Made {
   readonly range: { readonly low: Rational; readonly expected: Rational; readonly high: Rational };
   readonly text: string;
