@@ -106,6 +106,6 @@ export interface Fabric<Config> {
   /** Read requests of one transfer by size, and the ticks one takes on this hop. */
   requests(flow: Flow, config: Config): readonly RequestClass[];
   readTrip(request: RequestClass, flow: Flow, config: Config): ReadTrip;
-  /** The same hop at the cheapest legal choice of everything the standard leaves open. */
-  cheapest(config: Config): Config;
+  /** The same hop at the cheapest legal choice, for this flow, of all that the standard leaves open. */
+  cheapest(config: Config, flow: Flow): Config;
 }

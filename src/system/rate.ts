@@ -115,7 +115,7 @@ export function ceilingOf(network: Network, s: number): number {
   };
   let slowest: Rational | undefined;
   for (const hop of network.hops) {
-    const config = hop.fabric.cheapest(hop.configure(corner));
+    const config = hop.fabric.cheapest(hop.configure(corner), flow);
     const demand = hop.fabric.demand(flow, config);
     const { interval, lost } = hop.fabric.compensation(config);
     for (const direction of ['up', 'down'] as const) {
