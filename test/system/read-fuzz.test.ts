@@ -220,3 +220,12 @@ describe('names that mean something to objects', () => {
     }
   });
 });
+
+test('keys are counted before the text is composed, which compares each with all others', () => {
+  // One mark for the document, then a key and a colon on each line.
+  const text = Array.from({ length: 30_000 }, (_, i) => `k${i}:\n`).join('');
+  const result = readCase({ file: 'f.yaml', text }, library);
+  expect(result.ok ? [] : result.problems).toMatchObject([
+    { code: 'yaml-limit', expected: 'at most 10000 values, keys and marks', place: { line: 5000 } },
+  ]);
+});
