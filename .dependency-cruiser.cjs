@@ -15,7 +15,7 @@ const may = {
   cli: ['quantity', 'model', 'standards', 'engine', 'report', 'io'],
 };
 const packages = {
-  system: ['zod', 'yaml'],
+  system: ['yaml'],
   engine: ['@noble/hashes'],
   io: ['write-file-atomic'],
   cli: ['commander'],

@@ -2,7 +2,7 @@
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import { checkFit, fitCautions } from '../fit/index.ts';
-import type { Answer } from '../model/answer.ts';
+import type { Answer, AnswerPart } from '../model/answer.ts';
 import type { Finding } from '../model/finding.ts';
 import { buildNetwork, canRate } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
@@ -80,6 +80,7 @@ export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread
       ...inputs.own,
     },
     inputs: inputs.all,
+    parts: partsOf(c),
     verdict: verdictOf(c, fit?.findings, rate?.streams, options, dependence),
     ...(fit ? { fit } : {}),
     ...(rate ? { rate } : {}),
@@ -98,6 +99,18 @@ function rateSection(c: Case): NonNullable<Answer['rate']> {
     roundings: network.roundings,
     limits: [...new Set(network.hops.flatMap((hop) => hop.fabric.leavesOut))],
   };
+}
+
+function partsOf(c: Case): AnswerPart[] {
+  const { module, carrier, host, slot, switches } = c;
+  const all = [module, carrier?.part, ...switches, host, slot].filter((p) => p !== undefined);
+  return all.map((part) => ({
+    kind: part.kind,
+    id: part.id,
+    title: part.title,
+    ...(part.kind === 'carrier' && carrier ? { site: carrier.siteName } : {}),
+    options: Object.entries(part.options).map(([name, { chosen }]) => `${name}: ${chosen}`),
+  }));
 }
 
 /** Every document that a number rests on, once, in order of first use. */

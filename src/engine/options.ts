@@ -27,7 +27,7 @@ export function optionDependence(
           return { choice, changes };
         })
         .filter(({ changes }) => changes.length > 0);
-      return otherwise.length === 0 ? [] : [{ part: part.title, option, chosen, otherwise }];
+      return otherwise.length === 0 ? [] : [{ part: part.id, option, chosen, otherwise }];
     }),
   );
 }

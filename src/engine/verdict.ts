@@ -113,5 +113,5 @@ function notRated(c: Case): string {
   if (canRate(c)) return '';
   return c.streams.length === 0
     ? 'name the streams in the case to have them rated'
-    : `${c.module.title} has no PCI Express port in its part file; give it \`pcie\` to have it rated`;
+    : `${c.module.id} has no PCI Express port in its part file; give it \`pcie\` to have it rated`;
 }

@@ -119,6 +119,17 @@ export interface OptionDependence {
   readonly otherwise: readonly { readonly choice: string; readonly changes: readonly string[] }[];
 }
 
+/** A part the answer is about, as built. */
+export interface AnswerPart {
+  readonly kind: 'module' | 'carrier' | 'host' | 'switch' | 'slot';
+  readonly id: string;
+  readonly title: string;
+  /** The site of a carrier that the module sits on. */
+  readonly site?: string;
+  /** Chosen build options, `name: choice`. */
+  readonly options: readonly string[];
+}
+
 /** The document of `check`; `rate` and `fit` sections are absent when not asked for. */
 export interface Answer {
   readonly schema: 'lanewright.answer/1';
@@ -131,6 +142,7 @@ export interface Answer {
     readonly sha256: string;
   };
   readonly inputs: readonly { readonly file: string; readonly sha256: string }[];
+  readonly parts: readonly AnswerPart[];
   readonly verdict: {
     readonly fits?: Level;
     readonly keepsUp?: Level;

@@ -54,17 +54,17 @@ function nodes(c: Case): PathNode[] {
     facesHost: port,
   });
   return [
-    one(c.module.title, c.module.pcie),
+    one(c.module.id, c.module.pcie),
     ...c.switches.map((s) => ({
-      owner: s.title,
+      owner: s.id,
       facesModule: s.pcie,
       facesHost: s.upstream ? { ...s.pcie, ...s.upstream } : s.pcie,
     })),
-    one(c.host?.title ?? unnamedHost, c.host?.pcie),
+    one(c.host?.id ?? unnamedHost, c.host?.pcie),
   ];
 }
 
-const unnamedHost = 'host (not named)';
+const unnamedHost = 'unnamed host';
 
 /** Builds the network of a case, optionally with a change to say what that would bring. */
 export function buildNetwork(c: Case, change: Change = {}): Built {
@@ -129,7 +129,7 @@ function endpoints(
   reader: ParameterReader,
   hops: readonly NetworkHop[],
 ): Pick<Network, 'streams' | 'pauses' | 'outstanding' | 'readLatency'> {
-  const module = c.module.title;
+  const module = c.module.id;
   const dma = c.module.dma;
   const { tick, scale } = hops[0]!;
   const lowers = (id: 'gap_per_packet' | 'gap_per_chunk' | 'setup_per_transfer') =>
@@ -142,14 +142,14 @@ function endpoints(
     { owner: module, id: 'outstanding_requests', effect: 'raises' },
     dma?.outstanding_requests,
   );
-  const host = c.host?.title ?? unnamedHost;
+  const host = c.host?.id ?? unnamedHost;
   const latency = reader.time(
     { owner: host, id: 'read_latency', effect: 'lowers' },
     c.host?.pcie.read_latency,
     tick,
   );
   const through = c.switches.map((s) =>
-    reader.time({ owner: s.title, id: 'switch_latency', effect: 'lowers' }, s.latency, tick),
+    reader.time({ owner: s.id, id: 'switch_latency', effect: 'lowers' }, s.latency, tick),
   );
   const streams = c.streams.map((stream) => streamFlow(c, stream, reader, hops));
   return {

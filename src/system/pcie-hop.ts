@@ -150,9 +150,10 @@ function decided({ lower, upper, maxPayload, settings }: HopRequest, link: strin
   return [
     {
       name: `${lower.owner} to ${upper.owner}: link`,
-      text: `${link}, Max_Payload_Size ${maxPayload} B`,
+      text:
+        `${link}, Max_Payload_Size ${maxPayload} B: the slower end, the narrowest of both ends and ` +
+        'the wiring, the smallest payload of the path',
       basis: given?.basis ?? lower.pcie?.generation.basis ?? 'assumed',
-      reference: 'the slower end, the narrowest of both ends and the wiring, the smallest payload',
       from,
     },
   ];

@@ -117,6 +117,10 @@ export const survey: Answer = {
     { file: 'examples/survey/recorder.yaml', sha256: 'ab'.repeat(32) },
     { file: 'parts/tern-256.yaml', sha256: 'cd'.repeat(32) },
   ],
+  parts: [
+    { kind: 'module', id: 'tern-256', title: 'Tern 256, recorder XMC', options: ['cooling: air'] },
+    { kind: 'carrier', id: 'keel-3u', title: 'Keel 3U, VPX carrier', site: 'A', options: [] },
+  ],
   verdict: {
     fits: 'stop',
     keepsUp: 'caution',
@@ -315,6 +319,15 @@ export const anyAnswer: fc.Arbitrary<Answer> = fc.record({
     sha256: anyText,
   }),
   inputs: fc.array(fc.record({ file: anyText, sha256: anyText }), { maxLength: 3 }),
+  parts: fc.array(
+    fc.record({
+      kind: fc.constantFrom('module' as const, 'carrier' as const),
+      id: anyText,
+      title: anyText,
+      options: fc.array(anyText, { maxLength: 3 }),
+    }),
+    { maxLength: 3 },
+  ),
   verdict: fc.record({
     fits: anyLevel,
     keepsUp: anyLevel,

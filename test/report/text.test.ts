@@ -16,6 +16,7 @@ const empty: Answer = {
   tool: { name: 'lanewright', version: '0' },
   case: { title: '', file: '', sha256: '' },
   inputs: [],
+  parts: [],
   verdict: { summary: '', decide: '' },
   fit: { findings: [] },
   rate: { links: [], streams: [], roundings: [], limits: [] },

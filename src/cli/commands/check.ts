@@ -9,6 +9,7 @@ interface CheckOptions {
   readonly report?: string | true;
   readonly allowUnknown?: true;
   readonly parts: readonly string[];
+  readonly full?: true;
 }
 
 async function check(name: string, options: CheckOptions): Promise<void> {
@@ -19,7 +20,10 @@ async function check(name: string, options: CheckOptions): Promise<void> {
     printJson(answer);
   } else {
     const { answerText } = await import('../../report/index.ts');
-    print(answerText(answer, { width: widthOf(process.stdout), paint: paintFor(process.stdout) }));
+    const [width, paint] = [widthOf(process.stdout), paintFor(process.stdout)];
+    print(answerText(answer, { width, paint, full: options.full === true }));
+    if (!options.full)
+      print('\n--full adds assumptions, build options and the values behind each ok.\n');
   }
   if (options.report === undefined) return;
   const { reportName, writeReport } = await import('../report-file.ts');
@@ -34,6 +38,7 @@ export function checkCommand(): Command {
     .description('check the fit and the rates of a case and give the verdict')
     .argument('<case>', caseArgument)
     .addOption(jsonOption('the answer document'))
+    .option('--full', 'also print assumptions, build options and the values behind each ok')
     .option('--report [file]', 'also write the answer as HTML')
     .addOption(allowUnknownOption())
     .addOption(partsOption())

@@ -1,5 +1,5 @@
 /** The answer document as one self-contained HTML page, to read, print and sign. */
-import type { Answer, OptionDependence } from '../../model/answer.ts';
+import type { Answer, AnswerPart, OptionDependence } from '../../model/answer.ts';
 import { type SourceList, sourcesOf } from '../sources.ts';
 import { worstLevel } from '../words.ts';
 import { findingsHtml } from './findings.ts';
@@ -97,6 +97,17 @@ ${rows}</tbody></table></div>
 `;
 }
 
+function partsHtml(parts: readonly AnswerPart[]): Markup {
+  return table(
+    'Parts and build options that this answer is for',
+    [{ title: 'part' }, { title: 'id' }, { title: 'title' }, { title: 'built as' }],
+    parts.map(({ kind, id, title, site, options }) => {
+      const built = site === undefined ? options : [`site ${site}`, ...options];
+      return [kind, id, title, built.join(', ') || 'one build only'];
+    }),
+  );
+}
+
 /** The sections that the document has something for, numbered so that people can cite them. */
 function numbered(answer: Answer): Markup[] {
   const { fit, rate } = answer;
@@ -105,6 +116,7 @@ function numbered(answer: Answer): Markup[] {
   const rests = (rate?.streams ?? []).filter((s) => s.assumptions.length > 0);
   const all: readonly (readonly [string, Markup | undefined])[] = [
     ['Verdict', verdictHtml(answer)],
+    ['Parts', answer.parts.length > 0 ? partsHtml(answer.parts) : undefined],
     ['Fit', fit && findingsHtml(fit.findings, sources)],
     ['Rates', rate && streamsHtml(rate.streams)],
     ['Ledger', rate && rate.links.length > 0 ? ledgersHtml(rate.links) : undefined],

@@ -1,5 +1,5 @@
 /** The answer document as text for a terminal or a log. */
-import type { Answer, OptionDependence } from '../../model/answer.ts';
+import type { Answer, AnswerPart, OptionDependence } from '../../model/answer.ts';
 import { cleanText } from '../clean.ts';
 import { type SourceList, sourcesOf } from '../sources.ts';
 import { worstLevel } from '../words.ts';
@@ -25,6 +25,8 @@ export interface TextOptions {
   readonly width?: number;
   /** Styles for a terminal; plain when absent. */
   readonly paint?: Paint;
+  /** False leaves out what only a check of the check needs; true when absent. */
+  readonly full?: boolean;
   /** Which parts to write; all when absent. A part the document lacks is left out. */
   readonly sections?: readonly Section[];
 }
@@ -40,6 +42,15 @@ function writeVerdict(page: Page, answer: Answer): void {
   if (verdict.keepsUp) page.labelled('keeps up', verdict.keepsUp, 0, 8, verdict.keepsUp);
   page.labelled('verdict', verdict.summary, 0, 8, worstLevel(answer));
   page.labelled('decide', verdict.decide, 0, 8);
+}
+
+function writeParts(page: Page, parts: readonly AnswerPart[]): void {
+  page.space();
+  for (const { kind, id, title, site, options } of parts) {
+    const built = [site === undefined ? '' : `site ${site}`, ...options].filter((o) => o !== '');
+    const as = built.length === 0 ? '' : ` (${built.join(', ')})`;
+    page.labelled(kind, cleanText(`${id}: ${title}${as}`), 0, 8);
+  }
 }
 
 function writeOptions(page: Page, options: readonly OptionDependence[]): void {
@@ -69,7 +80,7 @@ function writeList(page: Page, title: string, items: readonly string[]): void {
   for (const item of items) page.item(item);
 }
 
-function writeNotes(page: Page, answer: Answer, sources: SourceList): void {
+function writeNotes(page: Page, answer: Answer, sources: SourceList, full: boolean): void {
   writeList(page, 'What the rates leave out', answer.rate?.limits ?? []);
   writeList(
     page,
@@ -78,11 +89,10 @@ function writeNotes(page: Page, answer: Answer, sources: SourceList): void {
   );
   writeList(page, 'Cautions', answer.cautions);
   writeSources(page, sources);
-  writeList(
-    page,
-    'Files read (SHA-256)',
-    answer.inputs.map((input) => `${cleanText(input.file)} ${cleanText(input.sha256)}`),
-  );
+  if (full) {
+    const files = answer.inputs.map((i) => `${cleanText(i.file)} ${cleanText(i.sha256)}`);
+    writeList(page, 'Files read (SHA-256)', files);
+  }
   page.space();
   const { name, version } = answer.tool;
   page.paragraph(`${answer.schema}, made by ${name} ${version}`, 0, 'faint');
@@ -96,14 +106,18 @@ export function answerText(answer: Answer, options: TextOptions = {}): string {
   const page = new Page(options.width ?? 80, options.paint ?? plain);
   const sources = sourcesOf(answer);
   const wanted = new Set(options.sections ?? sections);
-  if (wanted.has('verdict')) writeVerdict(page, answer);
-  if (wanted.has('fit') && answer.fit) writeFindings(page, answer.fit.findings, sources);
+  const full = options.full ?? true;
+  if (wanted.has('verdict')) {
+    writeVerdict(page, answer);
+    writeParts(page, answer.parts);
+  }
+  if (wanted.has('fit') && answer.fit) writeFindings(page, answer.fit.findings, sources, full);
   if (wanted.has('rate') && answer.rate) writeStreams(page, answer.rate.streams);
   if (wanted.has('ledger') && answer.rate) writeLedgers(page, answer.rate.links);
-  if (wanted.has('assumptions') && answer.rate) {
+  if (full && wanted.has('assumptions') && answer.rate) {
     writeAssumptions(page, answer.rate.streams, sources);
   }
-  if (wanted.has('options')) writeOptions(page, answer.verdict.options ?? []);
-  if (wanted.has('notes')) writeNotes(page, answer, sources);
+  if (full && wanted.has('options')) writeOptions(page, answer.verdict.options ?? []);
+  if (wanted.has('notes')) writeNotes(page, answer, sources, full);
   return page.text();
 }

@@ -48,6 +48,18 @@ function writeHolding(page: Page, finding: Finding, sources: SourceList): void {
   page.labelled('next', finding.next, indent, 6);
 }
 
+/** A finding that holds, in a line or two. */
+function writeBriefly(page: Page, finding: Finding): void {
+  const subject = cleanText(finding.subject, '(unnamed)');
+  page.labelled(
+    finding.level,
+    `${subject}: ${cleanText(finding.message)}`,
+    2,
+    label,
+    finding.level,
+  );
+}
+
 /** Counts by level, worst first: `2 stop, 1 caution, 9 ok`. */
 export function levelCounts(findings: readonly Finding[]): string {
   const counts = levelsWorstFirst
@@ -57,8 +69,13 @@ export function levelCounts(findings: readonly Finding[]): string {
   return counts.length === 0 ? 'nothing checked' : counts.join(', ');
 }
 
-/** The fit section: findings grouped by level, the worst level first. */
-export function writeFindings(page: Page, findings: readonly Finding[], sources: SourceList): void {
+/** The fit section: findings by level, the worst first; what holds in full only when asked. */
+export function writeFindings(
+  page: Page,
+  findings: readonly Finding[],
+  sources: SourceList,
+  full: boolean,
+): void {
   page.heading(`Fit: ${levelCounts(findings)}`);
   for (const level of levelsWorstFirst) {
     const group: readonly Finding[] = findings.filter((f) => f.level === level);
@@ -66,7 +83,10 @@ export function writeFindings(page: Page, findings: readonly Finding[], sources:
     page.space();
     page.paragraph(`${level} - ${levelMeaning[level]}`, 0, level);
     page.space();
-    const write = level === 'ok' ? writeHolding : writeFinding;
-    for (const finding of group) write(page, finding, sources);
+    for (const finding of group) {
+      if (level !== 'ok') writeFinding(page, finding, sources);
+      else if (full) writeHolding(page, finding, sources);
+      else writeBriefly(page, finding);
+    }
   }
 }
