@@ -122,7 +122,10 @@ describe('the answer as text', () => {
 
   test('writes only the sections asked for', () => {
     expect(answerText(survey, { sections: ['verdict'] })).not.toMatch(/Fit:|Rate:|Ledger:|Sources/);
-    expect(answerText(survey, { sections: ['rate'] })).toMatch(/^Rate: 2 streams/);
+    const rates = answerText(survey, { sections: ['rate'] });
+    // What the model leaves out is said before its numbers.
+    expect(rates).toMatch(/^What the rates leave out\n[^]*\nRate: 2 streams/);
+    expect(rates).not.toMatch(/Fit:|Ledger:|Sources/);
   });
 
   test('paint adds nothing but its own marks', () => {

@@ -118,6 +118,7 @@ function numbered(answer: Answer): Markup[] {
     ['Verdict', verdictHtml(answer)],
     ['Parts', answer.parts.length > 0 ? partsHtml(answer.parts) : undefined],
     ['Fit', fit && findingsHtml(fit.findings, sources)],
+    ['What the rates leave out', rate && rate.limits.length > 0 ? list(rate.limits) : undefined],
     ['Rates', rate && streamsHtml(rate.streams)],
     ['Ledger', rate && rate.links.length > 0 ? ledgersHtml(rate.links) : undefined],
     [
@@ -128,7 +129,6 @@ function numbered(answer: Answer): Markup[] {
       'What other build options would change',
       options.length > 0 ? html`${options.map(optionHtml)}` : undefined,
     ],
-    ['What the rates leave out', rate && rate.limits.length > 0 ? list(rate.limits) : undefined],
     ['Rounding', rate && rate.roundings.length > 0 ? roundings(answer) : undefined],
     ['Cautions', answer.cautions.length > 0 ? list(answer.cautions) : undefined],
     ['Sources', sources.list.length > 0 ? sourcesHtml(sources) : undefined],

@@ -81,7 +81,6 @@ function writeList(page: Page, title: string, items: readonly string[]): void {
 }
 
 function writeNotes(page: Page, answer: Answer, sources: SourceList, full: boolean): void {
-  writeList(page, 'What the rates leave out', answer.rate?.limits ?? []);
   writeList(
     page,
     'Delays rounded up to whole ticks',
@@ -112,7 +111,10 @@ export function answerText(answer: Answer, options: TextOptions = {}): string {
     writeParts(page, answer.parts);
   }
   if (wanted.has('fit') && answer.fit) writeFindings(page, answer.fit.findings, sources, full);
-  if (wanted.has('rate') && answer.rate) writeStreams(page, answer.rate.streams);
+  if (wanted.has('rate') && answer.rate) {
+    writeList(page, 'What the rates leave out', answer.rate.limits);
+    writeStreams(page, answer.rate.streams);
+  }
   if (wanted.has('ledger') && answer.rate) writeLedgers(page, answer.rate.links);
   if (full && wanted.has('assumptions') && answer.rate) {
     writeAssumptions(page, answer.rate.streams, sources);
