@@ -124,7 +124,7 @@ describe('the answer as text', () => {
     expect(answerText(survey, { sections: ['verdict'] })).not.toMatch(/Fit:|Rate:|Ledger:|Sources/);
     const rates = answerText(survey, { sections: ['rate'] });
     // What the model leaves out is said before its numbers.
-    expect(rates).toMatch(/^What the rates leave out\n[^]*\nRate: 2 streams/);
+    expect(rates).toMatch(/^What the rates leave out\n[\s\S]*\nRate: 2 streams/);
     expect(rates).not.toMatch(/Fit:|Ledger:|Sources/);
   });
 
