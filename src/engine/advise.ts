@@ -13,6 +13,7 @@ import { generationRow, payloadSizes } from '../standards/pcie-link.ts';
 import { buildNetwork, payloadLimit } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
 import type { Change } from '../system/hop.ts';
+import type { Network } from '../system/network.ts';
 import { sustainedAt } from '../system/rate.ts';
 
 /** A change, in words, and what each stream then sustains. */
@@ -24,7 +25,7 @@ export interface Advice {
 }
 
 /** Single changes that could help a case, cheapest first, not yet rated. */
-export function possibleChanges(c: Case): { words: string; change: Change }[] {
+export function possibleChanges(c: Case, network: Network): { words: string; change: Change }[] {
   const link = c.module.pcie;
   if (!link) return [];
   const { bytes: payload, owner } = payloadLimit(c);
@@ -34,7 +35,6 @@ export function possibleChanges(c: Case): { words: string; change: Change }[] {
       words: `Max_Payload_Size ${size} B instead of ${payload} B (${owner} sets the limit)`,
       change: { maxPayload: size },
     }));
-  const network = buildNetwork(c).network;
   const first = network.hops[0]!.configure(network.parameters.expected()) as {
     generation: 1 | 2 | 3 | 4 | 5;
     width: number;
@@ -58,9 +58,14 @@ function speed(generation: number): string {
 }
 
 /** The first single change that gives every stream its need, or else the one that helps most. */
-export function advise(c: Case, needs: readonly number[], required: readonly number[]) {
+export function advise(
+  c: Case,
+  current: Network,
+  needs: readonly number[],
+  required: readonly number[],
+) {
   let best: Advice | undefined;
-  for (const { words, change } of possibleChanges(c)) {
+  for (const { words, change } of possibleChanges(c, current)) {
     const { network } = buildNetwork(c, change);
     const low = sustainedAt(network, 'low');
     const advice = { words, change, low };

@@ -95,7 +95,7 @@ function rateSection(c: Case): NonNullable<Answer['rate']> {
   const assumptions = [...decided, ...network.parameters.assumptions()];
   return {
     links,
-    streams: streamAnswers(c, streams, network.path, assumptions),
+    streams: streamAnswers(c, streams, network, assumptions),
     roundings: network.roundings,
     limits: [...new Set(network.hops.flatMap((hop) => hop.fabric.leavesOut))],
   };

@@ -3,12 +3,19 @@ import type { MeasurementCheck } from '../model/answer.ts';
 import { div, rational, toNumber } from '../quantity/index.ts';
 import { buildNetwork } from '../system/build.ts';
 import type { Case, Stream } from '../system/case.ts';
+import type { Network } from '../system/network.ts';
 import { ceilingOf, type StreamRate } from '../system/rate.ts';
 import { possibleChanges } from './advise.ts';
 
 const eight = rational(8);
 
-export function checkMeasured(c: Case, stream: Stream, s: number, rate: StreamRate) {
+export function checkMeasured(
+  c: Case,
+  network: Network,
+  stream: Stream,
+  s: number,
+  rate: StreamRate,
+) {
   return stream.measured.map((m): MeasurementCheck => {
     const low = toNumber(div(m.rate.value.low, eight));
     const measured = toNumber(div(m.rate.value.expected, eight));
@@ -18,7 +25,7 @@ export function checkMeasured(c: Case, stream: Stream, s: number, rate: StreamRa
       reference: m.reference,
       standing: impossible ? 'impossible as stated' : standing(measured, rate),
       difference: measured / rate.sustained.expected - 1,
-      possibleWith: impossible ? wouldBePossible(c, s, low) : [],
+      possibleWith: impossible ? wouldBePossible(c, network, s, low) : [],
     };
   });
 }
@@ -29,12 +36,12 @@ function standing(measured: number, { sustained }: StreamRate): MeasurementCheck
 }
 
 /** Single changes of setting or unit under which the figure is no longer above the ceiling. */
-function wouldBePossible(c: Case, s: number, measured: number) {
-  const found = possibleChanges(c).flatMap(({ words, change }) => {
+function wouldBePossible(c: Case, network: Network, s: number, measured: number) {
+  const found = possibleChanges(c, network).flatMap(({ words, change }) => {
     const ceiling = ceilingOf(buildNetwork(c, change).network, s);
     return ceiling >= measured ? [{ change: words, ceiling }] : [];
   });
-  const ceiling = ceilingOf(buildNetwork(c).network, s);
+  const ceiling = ceilingOf(network, s);
   // A slip of unit is a factor; a figure just above the ceiling is not eight times too large.
   if (measured >= 2 * ceiling && measured / 8 <= ceiling) {
     found.push({ change: 'bits instead of bytes in the stated unit', ceiling });

@@ -10,6 +10,7 @@ import {
   toNumber,
 } from '../quantity/index.ts';
 import type { Case, Stream } from '../system/case.ts';
+import type { Network } from '../system/network.ts';
 import type { StreamRate } from '../system/rate.ts';
 import { advise, needOf, wordAdvice } from './advise.ts';
 import { checkMeasured } from './measured.ts';
@@ -34,20 +35,22 @@ export function levelOf(stream: Stream, rate: StreamRate): Level {
 export function streamAnswers(
   c: Case,
   rates: readonly StreamRate[],
-  path: readonly string[],
+  network: Network,
   assumptions: readonly Assumption[],
 ): StreamAnswer[] {
   const required = requiredRates(c);
   const needs = c.streams.map((s) => needOf(s.required.value.high, s.headroom.value.high));
   const levels = c.streams.map((s, i) => levelOf(s, rates[i]!));
-  const help = levels.every((l) => l === 'ok') ? undefined : adviceText(c, needs, required);
+  const help = levels.every((l) => l === 'ok')
+    ? undefined
+    : adviceText(c, network, needs, required);
   return c.streams.map((stream, s): StreamAnswer => {
     const rate = rates[s]!;
     const level = levels[s]!;
-    const measured = checkMeasured(c, stream, s, rate);
+    const measured = checkMeasured(c, network, stream, s, rate);
     return {
       name: stream.name,
-      path: stream.direction.value === 'to host' ? path : [...path].reverse(),
+      path: stream.direction.value === 'to host' ? network.path : [...network.path].reverse(),
       direction: stream.direction.value,
       level,
       required: required[s]!,
@@ -103,8 +106,13 @@ function message(level: Level, required: number, need: number, { sustained }: St
   return `${given}; ${asked}: ${verdict}`;
 }
 
-function adviceText(c: Case, needs: readonly number[], required: readonly number[]) {
-  const found = advise(c, needs, required);
+function adviceText(
+  c: Case,
+  network: Network,
+  needs: readonly number[],
+  required: readonly number[],
+) {
+  const found = advise(c, network, needs, required);
   if (!found) return { enough: false, text: 'no single change of payload, width or speed is left' };
   const text = wordAdvice(c, found.advice, required);
   return { enough: found.enough, text };

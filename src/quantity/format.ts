@@ -22,7 +22,18 @@ const roundedDigits = 6;
  * @throws RangeError when `unit` is no unit of the quantity's dimension.
  */
 export function formatQuantity(q: Quantity, unit?: string): string {
-  const shown = unit ?? usualUnit(q, wholeOrRounded);
+  if (unit !== undefined) return formattedIn(q, unit);
+  // Quantities do not change, and answers word the same ones again and again.
+  const known = usual.get(q);
+  if (known !== undefined) return known;
+  const text = formattedIn(q, usualUnit(q, wholeOrRounded));
+  usual.set(q, text);
+  return text;
+}
+
+const usual = new WeakMap<Quantity, string>();
+
+function formattedIn(q: Quantity, shown: string): string {
   return withUnit(rangeText(inUnit(q, shown), wholeOrRounded), shown);
 }
 

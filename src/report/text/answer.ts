@@ -42,6 +42,15 @@ function writeVerdict(page: Page, answer: Answer): void {
   if (verdict.keepsUp) page.labelled('keeps up', verdict.keepsUp, 0, 8, verdict.keepsUp);
   page.labelled('verdict', verdict.summary, 0, 8, worstLevel(answer));
   page.labelled('decide', verdict.decide, 0, 8);
+  page.labelled('rests on', restsOn(verdict.options ?? []), 0, 8);
+}
+
+/** Build options of which another choice would stop the fit: what an order must name. */
+function restsOn(options: readonly OptionDependence[]): string {
+  const deciding = options.filter((o) =>
+    o.otherwise.some((other) => other.changes.some((change) => change.endsWith('stop'))),
+  );
+  return deciding.map((o) => cleanText(`${o.part} ${o.option} ${o.chosen}`)).join(', ');
 }
 
 function writeParts(page: Page, parts: readonly AnswerPart[]): void {
