@@ -56,9 +56,17 @@ function trainedGeneration(
   return { generation, value: given(`link speed, set by ${lowest.of}`, lowest.generation, text) };
 }
 
+/**
+ * Transfers per second on one lane. Generation 6 has no row among those of 8b/10b and 128b/130b: it
+ * is 64 GT/s as PAM4, two bits a symbol (PCI Express Base Specification 6.3 §1.2, table 1-1).
+ */
+function transfersPerSecond(generation: Generation): number {
+  return generation === 6 ? 64_000_000_000 : generationRow(generation).transfersPerSecond;
+}
+
 function speedText(generation: Generation): string {
-  const { transfersPerSecond } = generationRow(generation);
-  return `${toDecimal(div(rational(transfersPerSecond), rational(1_000_000_000)), 4)} GT/s`;
+  const giga = div(rational(transfersPerSecond(generation)), rational(1_000_000_000));
+  return `${toDecimal(giga, 4)} GT/s${generation === 6 ? ' PAM4' : ''}`;
 }
 
 /** How far beyond its rating a pair is asked to run; the weaker family speaks. */
@@ -95,7 +103,7 @@ function checkPair(c: SeatedContext, pair: MatedPair): readonly Finding[] {
   const lowest = order < 0 ? [ours] : order > 0 ? [theirs] : [ours, theirs];
   const decidedBy = lowest.map((r) => r.value);
   const beside = order === 0 ? [] : [order < 0 ? theirs.value : ours.value];
-  const speed = giga(generationRow(link.generation).transfersPerSecond / 1_000_000_000);
+  const speed = giga(transfersPerSecond(link.generation) / 1_000_000_000);
   const weaker = lowest[0]!;
   const head = {
     id: `${id}/${pair.connector}`,

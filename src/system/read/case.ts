@@ -14,6 +14,7 @@ import { type Library, outcome, type Read } from './context.ts';
 import { checkPartsFolder } from './folder.ts';
 import { checkFormat } from './format.ts';
 import { Shelf } from './shelf.ts';
+import { checkChannels, checkWay } from './way.ts';
 
 /** Choices of build options by part id, which take precedence over those of the case. */
 export type Choose = Readonly<Record<string, Readonly<Record<string, string>>>>;
@@ -53,8 +54,11 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
     });
   }
   shelf.reportUnused(root.place);
+  if (written && switches) checkWay(written.neighbours, written.streams, switches, out);
+  if (written && module) checkChannels(written.streams, module, out);
+  if (switches === undefined) return undefined;
   if (written === undefined || module === undefined || !out.clean) return undefined;
-  const { title, question, revision, settings } = written;
+  const { title, question, revision, settings, neighbours } = written;
   return {
     title,
     ...(question !== undefined && { question }),
@@ -66,6 +70,7 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
     switches,
     settings,
     streams: streamsOf(written),
+    neighbours,
     files: shelf.files,
   };
 }
@@ -117,19 +122,24 @@ function siteOf(
   return undefined;
 }
 
-/** The switches the case names, else those the carrier's site says it sits behind. */
+/**
+ * The switches the case names, else those the carrier's site says it sits behind; undefined, with
+ * a problem, when not all of them are known.
+ */
 function switchesOf(
   root: MapTree,
   carrier: Case['carrier'],
   shelf: Shelf,
   reading: Reading,
-): readonly SwitchPart[] {
+): readonly SwitchPart[] | undefined {
   const tree = treeAt(root, 'switches');
-  const named: readonly PartReference[] =
+  if (tree === undefined && carrier === undefined && root.entries.has('carrier')) return undefined;
+  const named: readonly PartReference[] | undefined =
     tree === undefined
       ? (carrier?.site.through.map((part) => ({ part, options: {} })) ?? [])
-      : (list(references.switch, SWITCHES_MAX).read(tree, reading) ?? []);
-  return named.map((r) => shelf.get(r, 'switch')).filter((part) => part !== undefined);
+      : list(references.switch, SWITCHES_MAX).read(tree, reading);
+  const found = named?.map((r) => shelf.get(r, 'switch'));
+  return found === undefined || found.includes(undefined) ? undefined : (found as SwitchPart[]);
 }
 
 function streamsOf(written: WrittenCase): readonly Stream[] {

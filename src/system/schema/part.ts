@@ -3,29 +3,23 @@ import type {
   CarrierPart,
   CarrierSite,
   Connector,
-  DmaEngine,
   HostPart,
   ModulePart,
   PartKind,
-  PcieFunction,
   RailDemand,
   SlotPart,
   SwitchPart,
 } from '../parts.ts';
 import { connectorFamilies, connectorIds, protocols, rails } from '../parts.ts';
 import { isValueForm } from '../text/merge.ts';
-import { checkDemand, checkDma, checkPcie } from './check-part.ts';
+import { checkDemand } from './check-order.ts';
+import { dma } from './dma.ts';
+import { processor, translation } from './host.ts';
 import { fileJson, optionsJson } from './json.ts';
 import { given, plain, textRule } from './leaf.ts';
-import {
-  choiceRule,
-  flagRule,
-  generationRule,
-  nameRule,
-  quantityRule,
-  wholeRule,
-  widthRule,
-} from './rules.ts';
+import { pcie } from './pcie.ts';
+import { choiceRule, nameRule, quantityRule, wholeRule } from './rules.ts';
+import { flag, generation, pause, width } from './scalars.ts';
 import {
   checked,
   type Fields,
@@ -42,28 +36,12 @@ import {
 
 export const partKinds = ['module', 'carrier', 'host', 'switch', 'slot'] as const;
 
-/** Max_Payload_Size and Max_Read_Request_Size encodings of the Device Control register. */
-export const payloadSizes = ['128 B', '256 B', '512 B', '1024 B', '2048 B', '4096 B'] as const;
-/** Read Completion Boundary: 64 B or 128 B for a root complex, 128 B for others. */
-export const completionBoundaries = ['64 B', '128 B'] as const;
-
 const current = given(quantityRule('current', 'a current', { least: '0 A' }));
 const power = given(quantityRule('power', 'a power', { least: '0 W' }));
 const height = given(quantityRule('length', 'a height', { least: '0 mm' }));
 const voltage = given(quantityRule('voltage', 'a voltage', { above: '0 V' }));
-const pause = given(quantityRule('time', 'a time', { least: '0 s' }));
-const some = given(quantityRule('count', 'a number', { least: '1', whole: true }));
-const credits = given(quantityRule('count', 'a number of credits', { least: '1', whole: true }));
 const cooling = given(choiceRule(['air', 'conduction'], 'a cooling'));
 const outline = given(choiceRule(['single', 'double'], 'an outline'));
-const role = given(choiceRule(['endpoint', 'root complex', 'either'], 'a role'));
-const generation = given(generationRule);
-const width = given(widthRule);
-/** A payload size as the standard's registers encode it. */
-export const payloadSize = given(quantityRule('size', 'a payload size', { oneOf: payloadSizes }));
-export const completionBoundary = given(
-  quantityRule('size', 'a Read Completion Boundary', { oneOf: completionBoundaries }),
-);
 
 const connector: Shape<Connector> = object<Connector>({
   family: required(given(choiceRule(connectorFamilies, 'a connector family')), 'Connector family.'),
@@ -76,59 +54,6 @@ const connector: Shape<Connector> = object<Connector>({
   signals: optional(given(wholeRule('a number of signals', 0, 200)), 'User I/O signals.'),
 });
 const connectors = record(connectorIds, 'connector', connector);
-
-const pciePort: Shape<PcieFunction> = object<PcieFunction>({
-  generation: required(generation, 'Highest generation: 1 is 2.5 GT/s, 5 is 32 GT/s.'),
-  width: required(width, 'Widest link, such as x4.'),
-  role: required(role, 'Role in the tree.'),
-  Max_Payload_Size: required(payloadSize, 'Max_Payload_Size Supported.'),
-  Read_Completion_Boundary: optional(completionBoundary, 'Boundary when it completes reads.'),
-  completion_payload: optional(
-    given(
-      quantityRule('size', 'a payload', { exact: true, whole: true, least: '4 B', most: '4 KiB' }),
-    ),
-    'Largest completion payload it makes.',
-  ),
-  read_latency: optional(pause, 'End of a request here to start of its completion.'),
-  posted_header_credits: optional(credits, 'Posted header credits it advertises, packets.'),
-  posted_data_credits: optional(credits, 'Posted data credits it advertises, units of 16 B.'),
-  nonposted_header_credits: optional(credits, 'Non-posted header credits it advertises.'),
-  credit_return: optional(pause, 'End of a packet here to its credit usable at the sender.'),
-  packets_per_ack: optional(some, 'Received packets covered by one Ack.'),
-  packets_per_update: optional(some, 'Received packets covered by one UpdateFC.'),
-  skp_interval: optional(some, 'SKP spacing: symbol times at 2.5 and 5 GT/s, else blocks.'),
-  ecrc: optional(given(flagRule), 'Whether an end-to-end CRC is added.'),
-});
-
-const pcie = checked(pciePort, checkPcie);
-
-const engine: Shape<DmaEngine> = object<DmaEngine>({
-  outstanding_requests: optional(some, 'Read requests in flight at most.'),
-  request_size: optional(
-    given(
-      quantityRule('size', 'a request size', {
-        exact: true,
-        whole: true,
-        least: '1 B',
-        most: '4 KiB',
-      }),
-    ),
-    'Largest read request it makes.',
-  ),
-  gap_per_packet: optional(pause, 'Pause after each packet it sends.'),
-  chunk: optional(
-    given(quantityRule('size', 'a chunk', { exact: true, whole: true, least: '1 B' })),
-    'Bytes handled at once; no packet straddles two.',
-  ),
-  gap_per_chunk: optional(pause, 'Pause after each chunk.'),
-  setup_per_transfer: optional(pause, 'Time per transfer in which nothing flows.'),
-  transfers_per_interrupt: optional(
-    given(quantityRule('count', 'a number', { least: '0', whole: true })),
-    'Transfers per interrupt; 0 for none.',
-  ),
-});
-
-const dma = checked(engine, checkDma);
 
 const bothCurrents: Shape<RailDemand> = object<RailDemand>({
   continuous: required(current, 'Continuous current.'),
@@ -194,6 +119,9 @@ const carrierPart: Fields<Body<CarrierPart>> = {
 const hostPart: Fields<Body<HostPart>> = {
   ...head('host'),
   pcie: required(pcie, 'Its root port.'),
+  remote_latency: optional(pause, 'Added to reads of memory on the other processor socket.'),
+  translation: optional(translation, 'Address translation for devices, where it is on.'),
+  processor: optional(processor, 'What a processor does when it moves the data itself.'),
 };
 const switchPart: Fields<Body<SwitchPart>> = {
   ...head('switch'),
@@ -206,6 +134,11 @@ const switchPart: Fields<Body<SwitchPart>> = {
     'The port towards the host, when it differs.',
   ),
   latency: optional(pause, 'Time through the switch, each way.'),
+  forwarding: optional(
+    given(choiceRule(['cut-through', 'store and forward'], 'a way of forwarding')),
+    'Whether it sends before a packet has arrived whole.',
+  ),
+  non_transparent: optional(flag, 'Whether it joins two address domains.'),
 };
 const slotPart: Fields<Body<SlotPart>> = {
   ...head('slot'),

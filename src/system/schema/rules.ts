@@ -27,6 +27,8 @@ export interface Demand {
   readonly above?: string;
   readonly most?: string;
   readonly below?: string;
+  /** A power of two, in bytes of a size. */
+  readonly power?: boolean;
   /** The legal values; implies `exact`. */
   readonly oneOf?: readonly string[];
 }
@@ -93,7 +95,13 @@ function limitsOf(dimension: Dimension, demand: Demand): readonly Limit[] {
     const holds = (q: Quantity) => [q.low, q.high].every((v) => div(v, unit).d === 1n);
     limits.push({ words: dimension === 'size' ? 'in whole bytes' : 'without a fraction', holds });
   }
+  // Both a byte and any power of two of them are one in bits as well.
+  if (demand.power) limits.push({ words: 'that is a power of two', holds: isPower });
   return limits;
+}
+
+function isPower({ low, high }: Quantity): boolean {
+  return [low, high].every(({ n, d }) => d === 1n && n > 0n && (n & (n - 1n)) === 0n);
 }
 
 /** One of a fixed list of words, with the nearest spelling when it is another. */
@@ -126,16 +134,31 @@ export function wholeRule(noun: string, least: number, most: number): Rule<numbe
   };
 }
 
-const generations: readonly Generation[] = [1, 2, 3, 4, 5];
-const widths: readonly Width[] = [1, 2, 4, 8, 16];
+/** One of a few whole numbers. */
+export function numberRule<const T extends number>(legal: readonly T[], noun: string): Rule<T> {
+  return {
+    noun,
+    understand(text) {
+      const value = legal.find((n) => String(n) === text);
+      if (value !== undefined) return { ok: true, value };
+      const expected = `${noun}: ${legal.join(', ')}`;
+      const next = 'use one of these numbers';
+      return { ok: false, code: 'not-allowed', expected, got: quoted(text), next };
+    },
+    json: { enum: legal },
+  };
+}
 
-/** 1 is 2.5 GT/s, 2 is 5 GT/s, 3 is 8 GT/s, 4 is 16 GT/s, 5 is 32 GT/s. */
+const generations: readonly Generation[] = [1, 2, 3, 4, 5, 6];
+const widths: readonly Width[] = [1, 2, 4, 8, 12, 16, 32];
+
+/** 1 is 2.5 GT/s, 2 is 5 GT/s, 3 is 8 GT/s, 4 is 16 GT/s, 5 is 32 GT/s, 6 is 64 GT/s. */
 export const generationRule: Rule<Generation> = {
   noun: 'a generation',
   understand(text) {
     const value = generations.find((g) => String(g) === text);
     if (value !== undefined) return { ok: true, value };
-    const expected = 'a generation: 1, 2, 3, 4 or 5';
+    const expected = 'a generation: 1, 2, 3, 4, 5 or 6';
     const next = 'write its number alone: 1 for 2.5 GT/s, 2 for 5 GT/s, 3 for 8 GT/s';
     return { ok: false, code: 'not-allowed', expected, got: quoted(text), next };
   },
@@ -148,7 +171,7 @@ export const widthRule: Rule<Width> = {
   understand(text) {
     const value = widths.find((w) => text === `x${w}` || text === String(w));
     if (value !== undefined) return { ok: true, value };
-    const expected = 'a width: x1, x2, x4, x8 or x16';
+    const expected = 'a width: x1, x2, x4, x8, x12, x16 or x32';
     const next = 'write the lanes of the link, such as x4';
     return { ok: false, code: 'not-allowed', expected, got: quoted(text), next };
   },

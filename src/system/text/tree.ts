@@ -77,3 +77,8 @@ export function placeInside(leaf: Leaf, column: number): Place {
   if (leaf.textColumn === undefined) return leaf.place;
   return { ...leaf.place, column: leaf.textColumn + Math.max(column, 1) - 1 };
 }
+
+/** `file:line:column`, for a message that names a second place. */
+export function placeText({ file, line, column }: Place): string {
+  return `${file}:${line}:${column}`;
+}
