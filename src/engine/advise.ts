@@ -10,10 +10,11 @@ import {
   toNumber,
 } from '../quantity/index.ts';
 import { generationRow, payloadSizes } from '../standards/pcie-link.ts';
-import { buildNetwork, payloadLimit } from '../system/build.ts';
+import { buildNetwork } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
 import type { Change } from '../system/hop.ts';
 import type { Network } from '../system/network.ts';
+import { payloadLimit } from '../system/nodes.ts';
 import { sustainedAt } from '../system/rate.ts';
 
 /** A change, in words, and what each stream then sustains. */

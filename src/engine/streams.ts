@@ -60,6 +60,7 @@ export function streamAnswers(
       ceiling: rate.ceiling,
       headroom: rate.sustained.low / required[s]! - 1,
       limitedBy: rate.limitedBy,
+      chain: rate.chain,
       ...(rate.widenedBy ? { widenedBy: rate.widenedBy } : {}),
       assumptions: [requirement(stream), ...ofStream(assumptions, c, stream)],
       ...(measured.length > 0 ? { measured } : {}),

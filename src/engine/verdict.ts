@@ -2,8 +2,8 @@
 import type { Answer, OptionDependence, StreamAnswer } from '../model/answer.ts';
 import { type Finding, type Level, worse } from '../model/finding.ts';
 import { formatPercent, formatRate } from '../quantity/index.ts';
-import { canRate } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
+import { canRate } from '../system/nodes.ts';
 
 const fitsWords: Readonly<Record<Level, string>> = {
   ok: 'It fits',

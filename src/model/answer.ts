@@ -49,6 +49,11 @@ export interface Limit {
   readonly cause: string;
 }
 
+/** A limit and the rate it allows, bytes per second, once every limit before it is lifted. */
+export interface LimitStep extends Limit {
+  readonly rate: number;
+}
+
 export interface Assumption {
   readonly name: string;
   readonly text: string;
@@ -98,6 +103,8 @@ export interface StreamAnswer {
   /** low / required − 1. */
   readonly headroom: number;
   readonly limitedBy: readonly Limit[];
+  /** What binds now, and what would bind next were it lifted, in order. */
+  readonly chain: readonly LimitStep[];
   readonly widenedBy?: Widener;
   readonly assumptions: readonly Assumption[];
   readonly measured?: readonly MeasurementCheck[];

@@ -53,6 +53,37 @@ export interface Stream {
   readonly weight?: GivenQuantity;
   readonly headroom: GivenQuantity;
   readonly measured: readonly StreamMeasurement[];
+  /** Who moves the data: the module's engine when absent. */
+  readonly moved_by?: Given<'module' | 'processor, uncached' | 'processor, write-combining'>;
+  /** Channel of the engine, from 0; streams without one share channel 0. */
+  readonly channel?: Given<number>;
+  readonly virtual_channel?: Given<number>;
+  /** The other end is a peer device below this switch instead of host memory. */
+  readonly peer_at?: Given<string>;
+  /** What the data passes besides links, from its source to its sink. */
+  readonly stages: readonly Stage[];
+}
+
+/** A stage beside the links: a memory, a user clock, a copy, a disk, a network. */
+export interface Stage {
+  readonly name: string;
+  readonly place: Place;
+  /** Bytes per second it takes, all its users together; stages of one name are one stage. */
+  readonly rate: GivenQuantity;
+  /** Times each byte passes: 2 for a memory that is written and read at once. */
+  readonly passes: GivenQuantity;
+  /** `burst`: it must carry the burst rate; `average`: a store before it levels the bursts. */
+  readonly carries: Given<'burst' | 'average'>;
+}
+
+/** Traffic of other devices on the way: it takes its rate from the hops it shares. */
+export interface Neighbour {
+  readonly name: string;
+  readonly place: Place;
+  readonly direction: Given<'to host' | 'from host'>;
+  readonly rate: GivenQuantity;
+  /** Part id of the switch below which it sits. */
+  readonly at: Given<string>;
 }
 
 /** Settings an operating system or firmware makes; each caps what the parts could do. */
@@ -60,6 +91,22 @@ export interface Settings {
   readonly Max_Payload_Size?: GivenQuantity;
   readonly Max_Read_Request_Size?: GivenQuantity;
   readonly Read_Completion_Boundary?: GivenQuantity;
+  /** Reference clock at both ends of the module's link; common when absent. */
+  readonly reference_clock?: Given<'common' | 'separate' | 'separate with spread spectrum'>;
+  readonly Extended_Synch?: Given<boolean>;
+  /** Errors per bit on each link: the standard's limit is 1e-12. */
+  readonly bit_error_ratio?: GivenQuantity;
+  readonly ASPM?: Given<'off' | 'L0s' | 'L1'>;
+  /** Time without traffic after which a link goes to the power state above. */
+  readonly idle_before_low_power?: GivenQuantity;
+  readonly relaxed_ordering?: Given<boolean>;
+  /** Prefixes of 4 bytes in front of every packet, such as a process identifier. */
+  readonly prefixes?: Given<number>;
+  /** Memory the transfers touch; more than the translation caches means misses. */
+  readonly working_set?: GivenQuantity;
+  readonly remote_socket?: Given<boolean>;
+  /** Peer traffic is redirected through the root complex (access control services). */
+  readonly peer_redirection?: Given<boolean>;
   /** The link is run, or found trained, slower or narrower than the parts allow. */
   readonly generation?: Given<Generation>;
   readonly width?: Given<Width>;
@@ -81,6 +128,7 @@ export interface Case {
   readonly switches: readonly SwitchPart[];
   readonly settings: Settings;
   readonly streams: readonly Stream[];
+  readonly neighbours: readonly Neighbour[];
   /** Files read, in order of first use, relative names. */
   readonly files: readonly string[];
 }

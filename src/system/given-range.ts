@@ -81,6 +81,19 @@ export class ParameterReader {
     return this.#add(role, used, given, words);
   }
 
+  /** A frequency in whole hertz or a data rate in whole bytes per second, rounded down. */
+  perSecond(role: Role, given: GivenQuantity): number {
+    const { value } = given;
+    const unit = value.dimension === 'data rate' ? rational(1, 8) : rational(1);
+    const whole = (part: Rational) => Math.max(1, Number(floor(mul(part, unit))));
+    const range = {
+      low: whole(value.low),
+      expected: whole(value.expected),
+      high: whole(value.high),
+    };
+    return this.#add(role, range, given, () => formatQuantity(value));
+  }
+
   /** A yes or no as 1 or 0. */
   flag(role: Role, given: Given<boolean> | undefined): number {
     const bit = given ? Number(given.value) : undefined;

@@ -3,13 +3,14 @@
  * names no fabric: hops come from the registry in `hops.ts`.
  */
 import type { Fabric, Flow } from '../links/fabric.ts';
+import type { AccountId } from '../model/accounts.ts';
 import type { Rounding } from '../model/answer.ts';
 import type { Rational } from '../quantity/index.ts';
 import type { Stream } from './case.ts';
 import type { Corner, Parameters } from './parameters.ts';
 
 export interface NetworkHop {
-  /** `Tern 256 to Keel switch`. */
+  /** `tern-256 to sluice-128`. */
   readonly name: string;
   readonly fabric: Fabric<unknown>;
   configure(corner: Corner): unknown;
@@ -21,28 +22,70 @@ export interface NetworkHop {
   readonly requestLimit: number;
 }
 
-/** Pauses of the module's engine, in ticks of the first hop. */
+/**
+ * One hop on a stream's way. A fabric charges a flow as if its requester sat at the lower end; where
+ * the requester is at the upper end (a processor, or the way down to a peer) up and down change places.
+ */
+export interface Crossing {
+  readonly hop: number;
+  readonly flipped: boolean;
+  /** True where the node before this hop stores packets whole before it sends them on. */
+  stored(corner: Corner): boolean;
+}
+
+/** What can hold a stream back besides wires and windows of the links. All at one corner. */
+export interface StreamLimit {
+  /** Streams with the same key share it. */
+  readonly key: string;
+  readonly kind: 'engine' | 'stage';
+  readonly account: AccountId;
+  readonly cause: string;
+  /** Units a transfer takes. */
+  readonly perTransfer: bigint;
+  /** Units a system tick has, as a fraction. */
+  readonly capacity: { readonly n: bigint; readonly d: bigint };
+}
+
+/** Pauses of an engine, in ticks of the first hop. */
 export interface EnginePauses {
   readonly perPacket: number;
   readonly perChunk: number;
   readonly perTransfer: number;
+  /** Part of `perTransfer` that is leaving a power state. */
+  readonly powerExit: number;
+}
+
+/** Reads in flight: units, and what holds one besides the wires. All at one corner. */
+export interface ReadWindow {
+  readonly key: string;
+  readonly window: number;
+  /** System ticks beyond the wires, there and back. */
+  readonly latency: bigint;
+  readonly cause: string;
 }
 
 export interface NetworkStream {
-  readonly stream: Stream;
+  readonly name: string;
+  /** The stream of the case; absent for a neighbour's traffic. */
+  readonly stream?: Stream;
+  readonly crossings: readonly Crossing[];
+  /** Grows in proportion to this, bits per second or bare weights, the same kind for all. */
+  readonly wanted: Rational;
+  /** Never more than this, bytes per second: a neighbour's own rate. */
+  readonly most?: Rational;
+  /** Engine that sends its packets; streams with the same key take turns. */
+  readonly engine?: string;
   flow(corner: Corner): Flow;
+  pauses(corner: Corner): EnginePauses;
+  reads(corner: Corner): ReadWindow;
+  limits(corner: Corner): readonly StreamLimit[];
 }
 
 export interface Network {
-  /** Nearest the module first. */
+  /** Nearest the module first; hops to peers last. */
   readonly hops: readonly NetworkHop[];
   readonly streams: readonly NetworkStream[];
   readonly parameters: Parameters;
-  pauses(corner: Corner): EnginePauses;
-  /** Read requests the module may have outstanding. */
-  outstanding(corner: Corner): number;
-  /** Latency of a read beyond the wires, there and back, in system ticks. */
-  readLatency(corner: Corner): bigint;
   /** Seconds a system tick; every hop's tick is a whole number of them. */
   readonly tick: Rational;
   /** Node names, module first. */

@@ -2,6 +2,7 @@
  * Parts as the rest of the tool sees them: one build variant chosen, case overrides applied, every
  * quantity parsed and still carrying its basis and place. Keys are spelled as in the YAML files.
  */
+import type { DmaEngine } from './dma.ts';
 import type { Given, GivenQuantity } from './given.ts';
 
 /** P11 to P14 are also written Pn1 to Pn4 or J11 to J14 (carrier side). */
@@ -31,8 +32,8 @@ export type Rail = (typeof rails)[number];
 export type Cooling = 'air' | 'conduction';
 export type Outline = 'single' | 'double';
 export type Role = 'endpoint' | 'root complex' | 'either';
-export type Generation = 1 | 2 | 3 | 4 | 5;
-export type Width = 1 | 2 | 4 | 8 | 16;
+export type Generation = 1 | 2 | 3 | 4 | 5 | 6;
+export type Width = 1 | 2 | 4 | 8 | 12 | 16 | 32;
 
 /** One connector, on the module (what it uses) or on a carrier site (what is wired to it). */
 export interface Connector {
@@ -72,23 +73,22 @@ export interface PcieFunction {
   /** SKP ordered set spacing: symbol times (2.5, 5 GT/s) or blocks (8 GT/s and above). */
   readonly skp_interval?: GivenQuantity;
   readonly ecrc?: Given<boolean>;
+  /** Tags it can have in use as a requester: 32, 256, 768 or 15360 (5, 8, 10 and 14 bits). */
+  readonly tags?: Given<32 | 256 | 768 | 15_360>;
+  /** Takes part in scaled flow control; without it at most 127 headers and 2047 data units count. */
+  readonly scaled_flow_control?: Given<boolean>;
+  /** Credits of further virtual channels, by number 1 to 7; channel 0 is given above. */
+  readonly virtual_channels?: Readonly<Record<string, ChannelCredits>>;
+  /** Time to leave L0s and L1, as the Link Capabilities state them. */
+  readonly L0s_exit?: GivenQuantity;
+  readonly L1_exit?: GivenQuantity;
 }
 
-/** A DMA engine as its user sees it. */
-export interface DmaEngine {
-  readonly outstanding_requests?: GivenQuantity;
-  /** Largest read request the engine makes; Max_Read_Request_Size may cut it further. */
-  readonly request_size?: GivenQuantity;
-  /** Pause after each packet it sends. */
-  readonly gap_per_packet?: GivenQuantity;
-  /** Bytes the engine handles at once; packets do not straddle two chunks. */
-  readonly chunk?: GivenQuantity;
-  /** Pause after each chunk. */
-  readonly gap_per_chunk?: GivenQuantity;
-  /** Time per transfer in which nothing flows. */
-  readonly setup_per_transfer?: GivenQuantity;
-  /** Transfers per interrupt; 0 for none. */
-  readonly transfers_per_interrupt?: GivenQuantity;
+/** Receive credits of one virtual channel. */
+export interface ChannelCredits {
+  readonly posted_header_credits?: GivenQuantity;
+  readonly posted_data_credits?: GivenQuantity;
+  readonly nonposted_header_credits?: GivenQuantity;
 }
 
 export interface RailDemand {
@@ -146,6 +146,35 @@ export interface CarrierPart extends PartHead {
 export interface HostPart extends PartHead {
   readonly kind: 'host';
   readonly pcie: PcieFunction;
+  /** Added to a read of memory on the other processor socket. */
+  readonly remote_latency?: GivenQuantity;
+  /** Address translation for devices, where it is switched on. */
+  readonly translation?: Translation;
+  /** What a processor does when it moves the data itself. */
+  readonly processor?: ProcessorAccess;
+}
+
+/** An address translation that caches pages. */
+export interface Translation {
+  /** Pages it holds before it has to walk. */
+  readonly cached_pages?: GivenQuantity;
+  readonly page?: GivenQuantity;
+  /** Time added to a request whose page is not cached. */
+  readonly miss?: GivenQuantity;
+  /** Misses it serves at once. */
+  readonly misses_at_once?: GivenQuantity;
+}
+
+/** Programmed transfers: loads and stores by a processor. */
+export interface ProcessorAccess {
+  /** Bytes of one uncached load or store. */
+  readonly uncached_size?: GivenQuantity;
+  /** Bytes of a write-combining buffer. */
+  readonly combined_size?: GivenQuantity;
+  /** Loads one processor has outstanding to uncached memory. */
+  readonly outstanding_loads?: GivenQuantity;
+  /** Time between two stores or buffers as the processor issues them. */
+  readonly store_interval?: GivenQuantity;
 }
 
 export interface SwitchPart extends PartHead {
@@ -155,6 +184,10 @@ export interface SwitchPart extends PartHead {
   readonly upstream?: { readonly generation: Given<Generation>; readonly width: Given<Width> };
   /** Time through the switch, each way. */
   readonly latency?: GivenQuantity;
+  /** `cut-through` starts to send before a packet has arrived whole; otherwise it is stored first. */
+  readonly forwarding?: Given<'cut-through' | 'store and forward'>;
+  /** A bridge between two address domains: requester identifiers are translated. */
+  readonly non_transparent?: Given<boolean>;
 }
 
 export interface SlotPart extends PartHead {

@@ -1,17 +1,17 @@
 /**
- * Rates of a network: sustained low, expected and high, the ceiling, what widens the result, and the
- * ledger of every wire at expected.
+ * Rates of a network: sustained low, expected and high, the ceiling, the chain of limits, and what
+ * widens the result.
  */
-import type { Demand, Flow } from '../links/fabric.ts';
-import { accounts } from '../model/accounts.ts';
-import type { Direction, HopLedger, Limit, RateRange, Widener } from '../model/answer.ts';
-import { documentTicks, LedgerBuilder } from '../model/ledger.ts';
-import type { Fraction } from '../numeric/filling.ts';
-import { lcm } from '../numeric/gcd.ts';
+import type { Flow } from '../links/fabric.ts';
+import type { HopLedger, Limit, LimitStep, RateRange, Widener } from '../model/answer.ts';
+import { fill } from '../numeric/filling.ts';
 import { mul, type Rational, rational, toNumber } from '../quantity/index.ts';
-import { type Evaluation, evaluate } from './evaluate.ts';
-import type { Network, NetworkHop } from './network.ts';
+import { firstDemand } from './cycles.ts';
+import { type Evaluation, evaluate, weights } from './evaluate.ts';
+import { ledgersOf } from './ledgers.ts';
+import type { Network } from './network.ts';
 import type { Corner } from './parameters.ts';
+import type { ResourceInfo } from './resources.ts';
 import { scanned } from './scan.ts';
 
 /** Sustained rates of one stream, bytes per second. */
@@ -19,18 +19,22 @@ export interface StreamRate {
   readonly sustained: RateRange;
   readonly ceiling: number;
   readonly limitedBy: readonly Limit[];
+  /** What binds, and what would bind next were it lifted, in order. */
+  readonly chain: readonly LimitStep[];
   readonly widenedBy?: Widener;
 }
 
 export interface NetworkRate {
+  /** By stream of the network, neighbours included. */
   readonly streams: readonly StreamRate[];
   readonly links: readonly HopLedger[];
 }
 
 /** Bytes per second of each stream at one evaluation, exact. */
-export function bytesPerSecond(network: Network, evaluation: Evaluation): Rational[] {
+export function bytesPerSecond(evaluation: Evaluation): Rational[] {
+  const { network, demands } = evaluation;
   return evaluation.rates.map(({ rate }, s) => {
-    const bytes = BigInt(evaluation.demands[0]![s]!.bytes);
+    const bytes = BigInt(firstDemand(network, demands, s).bytes);
     return mul(rational(rate.n * bytes, rate.d), inverse(network.tick));
   });
 }
@@ -39,23 +43,26 @@ function inverse({ n, d }: Rational): Rational {
   return rational(d, n);
 }
 
+function ratesAt(network: Network, corner: Corner): number[] {
+  return bytesPerSecond(evaluate(network, corner)).map(toNumber);
+}
+
 /** Bytes per second of each stream with every unknown at its low or high end. */
 export function sustainedAt(network: Network, end: 'low' | 'high'): number[] {
-  const at = (corner: Corner) => bytesPerSecond(network, evaluate(network, corner)).map(toNumber);
+  const at = (corner: Corner) => ratesAt(network, corner);
   return scanned(network, network.parameters.corner(end), at, end === 'low' ? Math.min : Math.max);
 }
 
 /** Rates a network in full. */
 export function rateNetwork(network: Network): NetworkRate {
-  const at = (corner: Corner) => bytesPerSecond(network, evaluate(network, corner)).map(toNumber);
-  const { parameters } = network;
-  const center = evaluate(network, parameters.expected());
-  const expected = bytesPerSecond(network, center).map(toNumber);
+  const center = evaluate(network, network.parameters.expected());
+  const expected = bytesPerSecond(center).map(toNumber);
   const lows = sustainedAt(network, 'low');
   const highs = sustainedAt(network, 'high');
   // All effects declared lie within the corners: where these agree, nothing widens.
   const open = expected.some((rate, s) => lows[s]! < rate || highs[s]! > rate);
-  const wideners = open ? widest(network, at, expected) : [];
+  const wideners = open ? widest(network, expected) : [];
+  const chains = chainsOf(center);
   const streams = network.streams.map((_, s): StreamRate => {
     const widenedBy = wideners[s];
     return {
@@ -66,23 +73,21 @@ export function rateNetwork(network: Network): NetworkRate {
         kind: 'bound',
       },
       ceiling: ceilingOf(network, s),
-      limitedBy: [limitOf(network, center, s)],
+      limitedBy: [limitOf(network, center.resources.infos[center.rates[s]!.stoppedBy]!)],
+      chain: chains[s]!,
       ...(widenedBy === undefined ? {} : { widenedBy }),
     };
   });
-  return { streams, links: ledgers(network, center) };
+  return { streams, links: ledgersOf(center) };
 }
 
 /** For each stream the unknown that alone moves its rate most. */
-function widest(
-  network: Network,
-  at: (corner: Corner) => number[],
-  expected: readonly number[],
-): (Widener | undefined)[] {
+function widest(network: Network, expected: readonly number[]): (Widener | undefined)[] {
   const found: (Widener | undefined)[] = expected.map(() => undefined);
   const { parameters } = network;
+  const at = (corner: Corner) => ratesAt(network, corner);
   for (const index of parameters.unknowns()) {
-    const entry = parameters.entries[index]!;
+    const { title, text, ask } = parameters.entries[index]!;
     const only = new Set([index]);
     const low = scanned(network, parameters.alone(index, 'low'), at, Math.min, only);
     const high = scanned(network, parameters.alone(index, 'high'), at, Math.max, only);
@@ -93,28 +98,67 @@ function widest(
       const known = found[s];
       // A spread below a millionth of the rate is rounding of the question, not an unknown.
       if (spread <= middle * 1e-6 || (known && known.high - known.low >= spread)) return;
-      const { title, text, ask } = entry;
       found[s] = { name: title, text: text(), low: lowest, high: highest, ask };
     });
   }
   return found;
 }
 
+/** Most limits in a chain: beyond these nobody plans. */
+const chainLongest = 4;
+
+/**
+ * For each stream its limits in order: what binds now; then, with every limit found so far lifted,
+ * what binds next and the rate it leaves. A wire is lifted as a whole, as a faster link would.
+ */
+function chainsOf(center: Evaluation): LimitStep[][] {
+  const { network, resources, demands } = center;
+  const cycles = weights(center);
+  return network.streams.map((_, s) => {
+    const bytes = BigInt(firstDemand(network, demands, s).bytes);
+    const lifted = new Set<number>();
+    const steps: LimitStep[] = [];
+    let rates = center.rates;
+    let kept = resources.fills.map((_, i) => i);
+    for (;;) {
+      const { rate, stoppedBy } = rates[s]!;
+      const index = kept[stoppedBy]!;
+      const perSecond = mul(rational(rate.n * bytes, rate.d), inverse(network.tick));
+      const step = { ...limitOf(network, resources.infos[index]!), rate: toNumber(perSecond) };
+      const last = steps.at(-1);
+      if (last && last.cause === step.cause && last.hop === step.hop)
+        steps[steps.length - 1] = step;
+      else steps.push(step);
+      lifted.add(index);
+      kept = resources.fills.map((_, i) => i).filter((i) => !lifted.has(i));
+      const bounded = cycles.every((_, f) => kept.some((i) => resources.fills[i]!.use[f] !== 0n));
+      if (!bounded || steps.length > chainLongest) return steps.slice(0, chainLongest);
+      rates = fill(
+        cycles,
+        kept.map((i) => resources.fills[i]!),
+      );
+    }
+  });
+}
+
 /** Wire and standard only, this stream alone, at the cheapest legal choice of everything open. */
 export function ceilingOf(network: Network, s: number): number {
   const corner = network.parameters.corner('high');
-  const given = network.streams[s]!.flow(corner);
+  const { crossings, flow: flowAt } = network.streams[s]!;
+  const given = flowAt(corner);
   const flow: Flow = {
     stream: given.stream,
     kind: given.kind,
     transferBytes: given.transferBytes,
     startOffset: 0,
     wideAddress: false,
-    requestBytes: Math.min(...network.hops.map((h) => h.requestLimit)),
+    requestBytes: Math.max(...network.hops.map((h) => h.requestLimit)),
     transfersPerInterrupt: 0,
+    ...(given.writeBytes === undefined ? {} : { writeBytes: given.writeBytes }),
   };
   let slowest: Rational | undefined;
-  for (const hop of network.hops) {
+  for (const { hop: h } of crossings) {
+    const hop = network.hops[h]!;
     const config = hop.fabric.cheapest(hop.configure(corner), flow);
     const demand = hop.fabric.demand(flow, config);
     const { interval, lost } = hop.fabric.compensation(config);
@@ -130,105 +174,7 @@ export function ceilingOf(network: Network, s: number): number {
   return toNumber(slowest!);
 }
 
-function limitOf(network: Network, evaluation: Evaluation, s: number): Limit {
-  const { hop, direction, account, cause } = evaluation.resources[evaluation.rates[s]!.stoppedBy]!;
+function limitOf(network: Network, info: ResourceInfo): Limit {
+  const { hop, direction, account, cause } = info;
   return { account, hop: network.hops[hop]!.name, direction, cause };
-}
-
-/** The ledger of every direction of every hop at one evaluation. */
-function ledgers(network: Network, evaluation: Evaluation): HopLedger[] {
-  return network.hops.flatMap((hop, h) =>
-    (['up', 'down'] as const).map((direction) => ledgerOf(network, evaluation, hop, h, direction)),
-  );
-}
-
-function ledgerOf(
-  network: Network,
-  evaluation: Evaluation,
-  hop: NetworkHop,
-  h: number,
-  direction: Direction,
-): HopLedger {
-  const config = evaluation.configs[h];
-  const { interval, lost } = hop.fabric.compensation(config);
-  // Cycles per tick of this hop, not of the system.
-  const rates = evaluation.rates.map(({ rate }) => ({ n: rate.n * hop.scale, d: rate.d }));
-  const window = windowOf(rates, BigInt(interval));
-  const builder = new LedgerBuilder(window);
-  const cycles = rates.map(({ n, d }) => (window * n) / d);
-  evaluation.demands[h]!.forEach((demand, s) => {
-    chargeStream(builder, demand, direction, cycles[s]!, network.streams[s]!.stream.name);
-  });
-  builder.charge('clock_compensation', (window / BigInt(interval)) * BigInt(lost));
-  if (h === 0) chargePauses(builder, evaluation, direction, cycles);
-  const tick = hop.tick;
-  return {
-    hop: hop.name,
-    link: hop.fabric.describe(config),
-    direction,
-    tickSeconds: toNumber(tick),
-    tickRational: `${tick.n}/${tick.d}`,
-    total: documentTicks(window),
-    ledger: builder.close(waitingFor(evaluation, direction)),
-  };
-}
-
-const longestExact = BigInt(Number.MAX_SAFE_INTEGER);
-
-/**
- * The smallest window in which every stream completes whole cycles and clock compensation whole
- * intervals. Where that is beyond 2^53 ticks, the longest one within them, the remainder (less than a
- * cycle of each stream) going to idle.
- */
-function windowOf(rates: readonly Fraction[], interval: bigint): bigint {
-  let window = interval;
-  for (const { n, d } of rates) {
-    window = lcm(window, rational(n, d).d);
-    if (window > longestExact) return (longestExact / interval) * interval;
-  }
-  return window;
-}
-
-function chargeStream(
-  builder: LedgerBuilder,
-  demand: Demand,
-  direction: Direction,
-  cycles: bigint,
-  name: string,
-): void {
-  demand.charges[direction].forEach((ticks, index) => {
-    const { id } = accounts[index]!;
-    const stream = id === 'payload' ? name : undefined;
-    builder.charge(id, BigInt(ticks) * cycles, stream);
-  });
-}
-
-/** Pauses of the engine that the wire really stands idle for; what it does meanwhile comes first. */
-function chargePauses(
-  builder: LedgerBuilder,
-  evaluation: Evaluation,
-  direction: Direction,
-  cycles: readonly bigint[],
-): void {
-  const { perPacket, perChunk, perTransfer } = evaluation.pauses;
-  evaluation.demands[0]!.forEach((demand, s) => {
-    const write = evaluation.flows[s]!.kind === 'write';
-    if ((direction === 'up') !== write) return;
-    const { packets, chunks } = demand.sent;
-    // A read engine's pauses stand between requests; on the data's wire only the set-up shows.
-    const gaps = write ? packets * perPacket + chunks * perChunk : 0;
-    builder.chargeUpTo('source_gap', BigInt(gaps) * cycles[s]!);
-    builder.chargeUpTo('setup', BigInt(demand.transfers * perTransfer) * cycles[s]!);
-  });
-}
-
-/** What a direction's remaining time waits for: the one stall that stopped every stream on it. */
-function waitingFor(evaluation: Evaluation, direction: Direction) {
-  const stalls = evaluation.rates.flatMap(({ stoppedBy }, s) => {
-    const write = evaluation.flows[s]!.kind === 'write';
-    return (direction === 'up') === write ? [evaluation.resources[stoppedBy]!] : [];
-  });
-  const first = stalls[0];
-  if (!first || first.kind === 'wire') return 'idle';
-  return stalls.every((r) => r.account === first.account) ? first.account : 'idle';
 }

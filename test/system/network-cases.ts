@@ -11,6 +11,10 @@ export interface CaseText {
   readonly settings?: string;
   readonly streams: readonly string[];
   readonly headroom?: string;
+  /** Further lines of the host part. */
+  readonly hostMore?: string;
+  readonly switchMore?: string;
+  readonly neighbours?: readonly string[];
 }
 
 /** A link of 2.5 GT/s x4 with everything that could widen a result given exactly. */
@@ -51,6 +55,7 @@ kind: host
 id: h
 title: host
 pcie: {${text.host ?? exactHost}}
+${text.hostMore ?? ''}
 `,
   ];
   if (text.switch) {
@@ -60,6 +65,7 @@ id: s
 title: switch
 latency: 100 ns
 pcie: {${text.switch}}
+${text.switchMore ?? ''}
 `);
   }
   const { library, problems } = libraryOf(
@@ -74,6 +80,7 @@ host: {part: h}
 ${text.switch ? 'switches: [s]' : ''}
 settings: {${text.settings ?? 'Max_Payload_Size: 128 B'}}
 streams: [${text.streams.join(', ')}]
+${text.neighbours ? `neighbours: [${text.neighbours.join(', ')}]` : ''}
 `;
   const found = readCase({ file: 'case.yaml', text: source }, library);
   if (!found.ok) throw new Error(JSON.stringify(found.problems, null, 1));

@@ -135,6 +135,7 @@ streams:
   - name: profiler
     direction: to host
     front_end: {channels: 8, sample_rate: 2 MS/s, container: 2 B}
+    weight: 1
 `;
 
 export const partFiles: readonly SourceFile[] = [

@@ -1,0 +1,80 @@
+/** Demands of the streams of a network, in one cycle a stream whatever hop it is on. */
+import type { Charges, Demand, Flow } from '../links/fabric.ts';
+import { lcmNumber } from '../numeric/gcd.ts';
+import type { Network } from './network.ts';
+
+/** By hop, then stream; undefined where the stream does not cross the hop. */
+export type Demands = readonly (readonly (Demand | undefined)[])[];
+
+/**
+ * Hops may close their cycles after different numbers of transfers (their Acks differ); a stream's
+ * cycle is the same everywhere, so each demand is repeated to the least common one. A stream that
+ * crosses a hop twice, up and down again, has both crossings added.
+ */
+export function demandsOf(
+  network: Network,
+  configs: readonly unknown[],
+  flows: readonly Flow[],
+): Demands {
+  const table: (Demand | undefined)[][] = network.hops.map(() => flows.map(() => undefined));
+  flows.forEach((flow, s) => {
+    const { crossings } = network.streams[s]!;
+    const single = crossings.map(({ hop, flipped }) => {
+      const demand = network.hops[hop]!.fabric.demand(flow, configs[hop]);
+      return flipped ? flip(demand) : demand;
+    });
+    const transfers = single.reduce((all, d) => lcmNumber(all, d.transfers), 1);
+    single.forEach((demand, k) => {
+      const { hop } = crossings[k]!;
+      const whole = repeated(demand, transfers / demand.transfers);
+      const before = table[hop]![s];
+      table[hop]![s] = before ? together(before, whole) : whole;
+    });
+  });
+  return table;
+}
+
+/** The demand of a stream on the first hop it crosses: its cycle and what its engine sends. */
+export function firstDemand(network: Network, demands: Demands, s: number): Demand {
+  return demands[network.streams[s]!.crossings[0]!.hop]![s]!;
+}
+
+function flip(demand: Demand): Demand {
+  const { charges, wire } = demand;
+  return {
+    ...demand,
+    charges: { up: charges.down, down: charges.up },
+    wire: { up: wire.down, down: wire.up },
+  };
+}
+
+function mapCharges(charges: Charges, change: (ticks: number) => number): Charges {
+  return { up: charges.up.map(change), down: charges.down.map(change) };
+}
+
+function repeated(demand: Demand, times: number): Demand {
+  if (times === 1) return demand;
+  const { charges, wire, sent } = demand;
+  const scaled = Object.fromEntries(
+    Object.entries(sent).map(([name, value]) => [name, value * times]),
+  ) as unknown as Demand['sent'];
+  return {
+    transfers: demand.transfers * times,
+    bytes: demand.bytes * times,
+    charges: mapCharges(charges, (ticks) => ticks * times),
+    wire: { up: wire.up * times, down: wire.down * times },
+    sent: scaled,
+    carriedTicks: demand.carriedTicks * times,
+  };
+}
+
+function together(a: Demand, b: Demand): Demand {
+  return {
+    ...a,
+    charges: {
+      up: a.charges.up.map((ticks, i) => ticks + b.charges.up[i]!),
+      down: a.charges.down.map((ticks, i) => ticks + b.charges.down[i]!),
+    },
+    wire: { up: a.wire.up + b.wire.up, down: a.wire.down + b.wire.down },
+  };
+}
