@@ -12,6 +12,7 @@ import {
 import { generationRow, payloadSizes } from '../standards/pcie-link.ts';
 import { buildNetwork } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
+import { evaluate } from '../system/evaluate.ts';
 import type { Change } from '../system/hop.ts';
 import type { Network } from '../system/network.ts';
 import { payloadLimit } from '../system/nodes.ts';
@@ -23,6 +24,8 @@ export interface Advice {
   readonly change: Change;
   /** Bytes per second at the low end, by stream. */
   readonly low: readonly number[];
+  /** What binds each stream then, at expected. */
+  readonly then: readonly string[];
 }
 
 /** Single changes that could help a case, cheapest first, not yet rated. */
@@ -69,15 +72,18 @@ export function advise(
   for (const { words, change } of possibleChanges(c, current)) {
     const { network } = buildNetwork(c, change);
     const low = sustainedAt(network, 'low');
-    const advice = { words, change, low };
-    if (low.every((rate, s) => rate >= needs[s]!)) return { enough: true, advice } as const;
+    const after = evaluate(network, network.parameters.expected());
+    const then = after.rates.map(({ stoppedBy }) => after.resources.infos[stoppedBy]!.cause);
+    const advice = { words, change, low, then };
+    const enough = needs.every((need, s) => low[s]! >= need);
+    if (enough) return { enough, advice } as const;
     if (!best || worstHeadroom(low, required) > worstHeadroom(best.low, required)) best = advice;
   }
-  return best ? ({ enough: false, advice: best } as const) : undefined;
+  return best ? ({ enough: false as boolean, advice: best } as const) : undefined;
 }
 
 export function worstHeadroom(rates: readonly number[], required: readonly number[]): number {
-  return Math.min(...rates.map((rate, s) => rate / required[s]! - 1));
+  return Math.min(...required.map((need, s) => rates[s]! / need - 1));
 }
 
 /** `Max_Payload_Size 256 B …: 709 MB/s for multibeam, 36.0 % headroom`. */
@@ -86,7 +92,8 @@ export function wordAdvice(c: Case, advice: Advice, required: readonly number[])
     const headroom = formatPercent(advice.low[i]! / required[i]! - 1);
     return `${s.name} ${formatRate(advice.low[i]!)} (${headroom} headroom)`;
   });
-  return `${advice.words}: ${rates.join(', ')}`;
+  const binds = [...new Set(advice.then.slice(0, c.streams.length))].join('; ');
+  return `${advice.words}: ${rates.join(', ')}; then binds: ${binds}`;
 }
 
 /** The end of a requirement that a low must reach, times one plus the asked headroom, bytes/s. */

@@ -6,6 +6,7 @@ import type { Case, Stream } from '../system/case.ts';
 import type { Network } from '../system/network.ts';
 import { ceilingOf, type StreamRate } from '../system/rate.ts';
 import { possibleChanges } from './advise.ts';
+import { explanations } from './explain.ts';
 
 const eight = rational(8);
 
@@ -16,15 +17,22 @@ export function checkMeasured(
   s: number,
   rate: StreamRate,
 ) {
+  const { parameters, streams } = network;
+  const { transferBytes } = streams[s]!.flow(parameters.expected());
   return stream.measured.map((m): MeasurementCheck => {
     const low = toNumber(div(m.rate.value.low, eight));
     const measured = toNumber(div(m.rate.value.expected, eight));
     const impossible = low > rate.ceiling;
+    // Within a hundredth of what is expected there is nothing to explain.
+    const short = measured < rate.sustained.expected * 0.99;
     return {
       measured,
       reference: m.reference,
       standing: impossible ? 'impossible as stated' : standing(measured, rate),
       difference: measured / rate.sustained.expected - 1,
+      wireSeconds: transferBytes / rate.ceiling,
+      measuredSeconds: transferBytes / measured,
+      explainedBy: short ? explanations(network, s, measured) : [],
       possibleWith: impossible ? wouldBePossible(c, network, s, low) : [],
     };
   });

@@ -81,6 +81,12 @@ export interface MeasurementCheck {
   readonly standing: 'within' | 'above expectation' | 'below expectation' | 'impossible as stated';
   /** measured / expected − 1. */
   readonly difference: number;
+  /** The wire alone, everything else at its best: seconds that one transfer takes. */
+  readonly wireSeconds: number;
+  /** Seconds that one transfer took, as measured. */
+  readonly measuredSeconds: number;
+  /** Where it falls short: values of one unknown that would explain it alone, each by itself. */
+  readonly explainedBy: readonly { readonly name: string; readonly text: string }[];
   /** For an impossible one, the single changes of unit or setting that would make it possible. */
   readonly possibleWith: readonly { readonly change: string; readonly ceiling: number }[];
 }

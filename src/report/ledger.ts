@@ -21,6 +21,9 @@ export const accountMarks: Readonly<Record<AccountId, string>> = {
   request_stall: 'r',
   source_gap: 'g',
   setup: 's',
+  translation: 't',
+  power_exit: 'w',
+  replay: 'X',
   idle: '.',
 };
 

@@ -4,6 +4,7 @@ import type {
   Assumption,
   Direction,
   HopLedger,
+  LimitStep,
   MeasurementCheck,
   StreamAnswer,
 } from '../model/answer.ts';
@@ -150,12 +151,29 @@ const standingWords: Readonly<Record<MeasurementCheck['standing'], string>> = {
 };
 
 /** How a measurement stands to the prediction, in a sentence. */
+/** What the wire alone takes, and what would explain the rest. */
+function explanationWords(check: MeasurementCheck): string[] {
+  if (check.explainedBy.length === 0) return [];
+  const wire = formatTime(check.wireSeconds);
+  const causes = check.explainedBy.map((e) => `${cleanText(e.name)} of ${cleanText(e.text)}`);
+  return [
+    `one transfer took ${formatTime(check.measuredSeconds)} where the wire alone takes ${wire}`,
+    `alone would explain it: ${causes.join(', or ')}`,
+  ];
+}
+
+/** The chain of limits in a sentence: what binds, then what would. */
+export function chainText(chain: readonly LimitStep[]): string {
+  return chain.map((step) => `${formatRate(step.rate)} (${cleanText(step.cause)})`).join(', then ');
+}
+
 export function measurementText(check: MeasurementCheck): string {
   const source = cleanText(check.reference);
   const lead = `${formatRate(check.measured)} measured (${source || 'no source'})`;
   const standing = `${lead}: ${standingWords[check.standing]}`;
   if (check.standing !== 'impossible as stated') {
-    return `${standing}, ${signedPercent(check.difference)} against expected`;
+    const off = `${standing}, ${signedPercent(check.difference)} against expected`;
+    return [off, ...explanationWords(check)].join('; ');
   }
   const changes = check.possibleWith.map(
     (p) => `${cleanText(p.change)} (ceiling then ${formatRate(p.ceiling)})`,

@@ -65,6 +65,22 @@ export const stream: StreamAnswer = {
       cause: 'engine pauses 64 ns after each packet',
     },
   ],
+  chain: [
+    {
+      account: 'source_gap',
+      hop: 'tern-256 to sluice-128',
+      direction: 'up',
+      cause: 'the engine pauses',
+      rate: 568.8e6,
+    },
+    {
+      account: 'payload',
+      hop: 'tern-256 to sluice-128',
+      direction: 'up',
+      cause: 'the wire is full',
+      rate: 800e6,
+    },
+  ],
   widenedBy: {
     name: 'gap_per_packet',
     text: '40..64 ns',
@@ -88,6 +104,9 @@ export const stream: StreamAnswer = {
       reference: 'bench note 12',
       standing: 'within',
       difference: 0.0103,
+      wireSeconds: 9.28e-6,
+      measuredSeconds: 13.12e-6,
+      explainedBy: [{ name: 'pause after each packet', text: '61 ns after each packet' }],
       possibleWith: [],
     },
     {
@@ -95,6 +114,9 @@ export const stream: StreamAnswer = {
       reference: 'sales leaflet',
       standing: 'impossible as stated',
       difference: 0.62,
+      wireSeconds: 1e-3,
+      measuredSeconds: 5e-4,
+      explainedBy: [],
       possibleWith: [{ change: 'the link is x8', ceiling: 1729e6 }],
     },
   ],
@@ -277,6 +299,16 @@ const anyStream: fc.Arbitrary<StreamAnswer> = fc.record({
     }),
     { maxLength: 2 },
   ),
+  chain: fc.array(
+    fc.record({
+      account: fc.constantFrom('source_gap' as const, 'payload' as const),
+      hop: anyText,
+      direction: fc.constantFrom('up' as const, 'down' as const),
+      cause: anyText,
+      rate: anyRate,
+    }),
+    { maxLength: 4 },
+  ),
   widenedBy: fc.record({ name: anyText, text: anyText, low: anyRate, high: anyRate, ask: anyText }),
   assumptions: fc.array(
     fc.record({
@@ -299,6 +331,9 @@ const anyStream: fc.Arbitrary<StreamAnswer> = fc.record({
       reference: anyText,
       standing: fc.constantFrom('within' as const, 'impossible as stated' as const),
       difference: anyFraction,
+      wireSeconds: fc.constantFrom(0, 9.26e-6),
+      measuredSeconds: fc.constantFrom(1e-9, 13.12e-6),
+      explainedBy: fc.array(fc.record({ name: anyText, text: anyText }), { maxLength: 2 }),
       possibleWith: fc.array(fc.record({ change: anyText, ceiling: anyRate }), { maxLength: 2 }),
     }),
     { maxLength: 2 },

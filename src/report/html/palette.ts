@@ -1,8 +1,8 @@
 /**
  * Colours and patterns of the accounts. The nine hues of accounts that use the wire are Paul Tol's
  * `muted` scheme for colour-blind readers (technical note SRON/EPS/TN/09-002, issue 3.2, figure 3,
- * recalled from memory), with one blue beside them; accounts that wait are grey patterns on a light
- * ground. Each segment also bears its letter, so colour is never the only sign.
+ * recalled from memory), with one blue and one brown beside them; accounts that wait are grey patterns
+ * on a light ground. Each segment also bears its letter, so colour is never the only sign.
  */
 import type { AccountId } from '../../model/accounts.ts';
 
@@ -32,5 +32,8 @@ export const swatches: Readonly<Record<AccountId, Swatch>> = {
   request_stall: { fill: '#f2f2f2', ink: black, pattern: 'M-2 6L2 10M0 0L8 8M6 -2L10 2' },
   source_gap: { fill: '#e2e2e2', ink: black, pattern: 'M2 0V8M6 0V8' },
   setup: { fill: '#e2e2e2', ink: black, pattern: 'M0 2H8M0 6H8' },
+  translation: { fill: '#e2e2e2', ink: black, pattern: 'M0 2H3M5 2H8M1 6H6' },
+  power_exit: { fill: '#e2e2e2', ink: black, pattern: 'M2 0V3M2 5V8M6 1V6' },
+  replay: { fill: '#661100', ink: white },
   idle: { fill: '#fafafa', ink: black, pattern: 'M3.5 4H4.5' },
 };

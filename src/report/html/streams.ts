@@ -4,6 +4,7 @@ import { formatRate } from '../../quantity/index.ts';
 import { accountTitle } from '../ledger.ts';
 import { assumptionGroups, type SourceList } from '../sources.ts';
 import {
+  chainText,
   directionText,
   layerText,
   measurementText,
@@ -81,6 +82,10 @@ function reasons(stream: StreamAnswer): Markup {
     (limit) =>
       html`<li>Bound by ${limit.cause}: ${accountTitle(limit.account)} on ${limit.hop}, ${directionText(limit.direction)}.</li>\n`,
   );
+  const chain =
+    stream.chain.length > 1
+      ? html`<li>Limits in order: ${chainText(stream.chain)}.</li>\n`
+      : nothing;
   const w = stream.widenedBy;
   const widened = w
     ? html`<li>Widened most by ${w.name}, ${w.text}: ${formatRate(w.low)} to ${formatRate(w.high)} on this alone. ${w.ask}</li>\n`
@@ -89,7 +94,7 @@ function reasons(stream: StreamAnswer): Markup {
   return html`<ul>
 <li>Path: ${stream.path.join(' > ')}.</li>
 <li>Low and high: ${rangeKind(stream)}.</li>
-${limits}${widened}${measured}</ul>
+${limits}${chain}${widened}${measured}</ul>
 `;
 }
 

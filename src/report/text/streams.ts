@@ -4,7 +4,14 @@ import { formatRate } from '../../quantity/index.ts';
 import { cleanText } from '../clean.ts';
 import { accountTitle } from '../ledger.ts';
 import { assumptionGroups, citation, type SourceList } from '../sources.ts';
-import { directionText, layerText, measurementText, rangeKind, rateLines } from '../words.ts';
+import {
+  chainText,
+  directionText,
+  layerText,
+  measurementText,
+  rangeKind,
+  rateLines,
+} from '../words.ts';
 import type { Page } from './page.ts';
 
 const label = 8;
@@ -14,6 +21,7 @@ function writeReasons(page: Page, stream: StreamAnswer): void {
     const where = `${accountTitle(limit.account)} on ${limit.hop}, ${directionText(limit.direction)}`;
     page.labelled('bound by', `${limit.cause}: ${where}`, 2, label);
   }
+  if (stream.chain.length > 1) page.labelled('in order', chainText(stream.chain), 2, label);
   const widener = stream.widenedBy;
   if (widener) {
     const span = `${formatRate(widener.low)} to ${formatRate(widener.high)} on this alone`;
