@@ -344,6 +344,27 @@ describe('missing parts of a module', () => {
     );
     expect(found['connector-family/P15']).toBe('unknown');
   });
+
+  // 64 GT/s, PAM4: PCI Express Base Specification 6.3 §1.2, table 1-1. No row of a family reaches it.
+  test.each(['VITA 42', 'VITA 61', 'VITA 88'] as const)(
+    'generation 6 on %s is unknown',
+    (family) => {
+      const fast = (rating?: string) =>
+        changed('recorder', (c) => {
+          c.module.pcie!.generation = sheet(6);
+          c.switches[0]!.pcie.generation = sheet(6);
+          for (const half of [c.module.connectors.P15!, site(c).connectors.P15!]) {
+            half.family = sheet(family);
+            delete half.rated_line_rate;
+            if (rating) half.rated_line_rate = amount(rating, 'transfer rate');
+          }
+        });
+      const found = (c: Case) => checkFit(c).find((f) => f.id === 'line-rate/P15');
+      expect(found(fast())).toMatchObject({ level: 'unknown', subject: 'P15 at 64 GT/s PAM4' });
+      expect(found(fast('32 GT/s'))?.level).toBe('unknown');
+      expect(found(fast('64 GT/s'))?.level).toBe('ok');
+    },
+  );
 });
 
 test('findings come in rule order, and the same case gives the same list', () => {

@@ -87,7 +87,7 @@ describe('values within a part', () => {
     ['Max_Payload_Size: 256 B', 'Max_Payload_Size: 128..256 B', 'not-exact p.yaml:9:21'],
     ['width: x8', 'width: x3', 'not-allowed p.yaml:7:10'],
     ['width: x8', 'width: 3.5 GT/s', 'not-allowed p.yaml:7:10'],
-    ['generation: 3', 'generation: 6', 'not-allowed p.yaml:6:15'],
+    ['generation: 3', 'generation: 7', 'not-allowed p.yaml:6:15'],
     ['role: root complex', 'role: rot complex', 'not-allowed p.yaml:8:9'],
     ['role: root complex', 'role: [root complex]', 'wrong-shape p.yaml:8:9'],
     ['kind: host', 'kind: hosts', 'not-allowed p.yaml:2:7'],

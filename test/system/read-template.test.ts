@@ -36,6 +36,9 @@ test('everything the comments offer reads too, once the marks are taken away', (
   expect(value.streams[0]).toHaveProperty('front_end');
   expect(value.streams[0]).toHaveProperty('weight');
   expect(value.streams[0]?.measured).toHaveLength(1);
+  expect(value.settings.bit_error_ratio?.value.text).toBe('1e-12');
+  expect(value.streams[0]?.stages.map((s) => s.name)).toEqual(['sample memory', 'disk']);
+  expect(value.neighbours.map((n) => n.at.value)).toEqual(['switch-eight']);
 });
 
 test('titles of any kind are carried', () => {

@@ -173,7 +173,9 @@ export function record<K extends string, T>(
     json: (partial) => ({
       type: 'object',
       description: `By ${what}.`,
-      properties: Object.fromEntries(keys.map((k) => [k, shape.json(partial)])),
+      properties: Object.fromEntries(
+        keys.map((k) => [k, { description: `${what} ${k}`, ...shape.json(partial) }]),
+      ),
       additionalProperties: false,
     }),
   };

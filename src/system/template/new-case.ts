@@ -19,7 +19,8 @@ export interface NewCase {
 
 /** A commented case to start from. With ids that are in the library, it reads without problems. */
 export function newCaseText(o: NewCase): string {
-  return `${[...headLines(o), '', ...partLines(o), '', ...restLines].join('\n')}\n`;
+  const blocks = [headLines(o), [''], partLines(o), [''], restLines, neighbourLines(o)];
+  return `${blocks.flat().join('\n')}\n`;
 }
 
 /** A scalar that is safe within brackets too. */
@@ -74,6 +75,8 @@ const restLines: readonly string[] = [
   '#   Read_Completion_Boundary: 64 B',
   '#   generation: 1             # 1 is 2.5 GT/s, 2 is 5 GT/s, 3 is 8 GT/s',
   '#   width: x4',
+  '#   bit_error_ratio: 1e-12',
+  '#   working_set: 64 MiB       # memory the transfers touch',
   '',
   'streams:',
   '  - name: stream 1',
@@ -89,10 +92,26 @@ const restLines: readonly string[] = [
   '    #   block_header: {size: 64 B, every: 4096 B}',
   '    transfer:',
   '      size: 1 MiB',
-  '      start_offset: 0 B       # from a 4 KiB boundary',
+  '      start_offset: 0 B       # from a 4 KiB boundary; 0..4095 B when it may be any',
   '      buffer: below 4 GiB     # or: above 4 GiB',
-  '    # weight: 2               # share of a full link against other streams',
+  '    # weight: 2               # share of a full link; for all streams or for none',
   '    # headroom: 10 %          # for this stream alone',
   '    # measured:',
   '    #   - {rate: 95 MB/s, reference: "who, when, how"}',
+  '    # What the data passes besides links, such as a memory or a disk:',
+  '    # stages:',
+  '    #   - {name: sample memory, rate: 1.6 GB/s, passes: 2}',
+  '    #   - {name: disk, rate: 440 MB/s, carries: average}',
 ];
+
+/** Offered where the case itself names a switch to sit below. */
+function neighbourLines({ switches }: NewCase): readonly string[] {
+  const at = switches?.[0];
+  if (at === undefined) return [];
+  return [
+    '',
+    '# Traffic of other devices on the way, below one of its switches:',
+    '# neighbours:',
+    `#   - {name: network card, direction: to host, rate: 100 MB/s, at: ${scalar(at)}}`,
+  ];
+}
