@@ -9,6 +9,7 @@ import { lanesRule } from './lanes.ts';
 import { lineRateRule } from './line-rate.ts';
 import { moduleCoolingRule } from './module-cooling.ts';
 import { outlineRule } from './outline.ts';
+import { payloadSettingRule } from './payload-setting.ts';
 import { protocolRule } from './protocol.ts';
 import { rearIoRule } from './rear-io.ts';
 import { rolesRule } from './roles.ts';
@@ -33,6 +34,7 @@ export const fitRules: readonly FitRule[] = [
   lanesRule,
   lineRateRule,
   rolesRule,
+  payloadSettingRule,
   stackingHeightRule,
   componentHeightRule,
   moduleCoolingRule,
