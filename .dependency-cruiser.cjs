@@ -3,6 +3,7 @@
 const may = {
   quantity: [],
   numeric: ['quantity'],
+  kernel: [],
   coding: [],
   model: ['quantity'],
   standards: ['quantity', 'model'],
@@ -15,6 +16,7 @@ const may = {
   cli: ['quantity', 'model', 'standards', 'engine', 'report', 'io'],
 };
 const packages = {
+  kernel: ['pure-rand'],
   system: ['yaml'],
   engine: ['@noble/hashes'],
   io: ['write-file-atomic'],
