@@ -23,6 +23,26 @@ export interface Flow {
   readonly requestBytes: number;
   /** Transfers per interrupt; 0 for none. */
   readonly transfersPerInterrupt: number;
+  /** Longest payload of one write as the requester makes it: 8 B for an uncached store. */
+  readonly writeBytes?: number;
+  /** Prefixes in front of every packet of the flow. */
+  readonly prefixes?: number;
+  /** Virtual channel; 0 when absent. */
+  readonly virtualChannel?: number;
+  readonly descriptors?: DescriptorTraffic;
+}
+
+/** Packets that steer a transfer, beside its data. */
+export interface DescriptorTraffic {
+  readonly bytes: number;
+  /** Data bytes one descriptor covers at most; data packets do not straddle two. */
+  readonly covers: number;
+  /** Descriptors fetched by one read. */
+  readonly fetchBatch: number;
+  /** Bytes written back a descriptor; 0 for none. */
+  readonly writeBackBytes: number;
+  /** Descriptors written back by one write. */
+  readonly writeBackBatch: number;
 }
 
 /** Charge vectors by account index, whole ticks, one per direction. */
@@ -37,9 +57,23 @@ export interface Demand {
   /** Sum of `charges` in each direction. */
   readonly wire: Readonly<Record<Direction, number>>;
   /** Packets the requester sends a cycle, and the ticks they take: what an engine's gaps go with. */
-  readonly sent: { readonly packets: number; readonly chunks: number; readonly ticks: number };
+  readonly sent: {
+    readonly packets: number;
+    readonly chunks: number;
+    readonly ticks: number;
+    /**
+     * What the wire stands filled after these packets when the requester pauses after each of them:
+     * part of the pause, at most all of it.
+     */
+    readonly fillTicks: number;
+  };
   /** Ticks of the packets that carry the payload, in the payload's direction. */
   readonly carriedTicks: number;
+  /**
+   * What the wire stands filled after link-layer packets of a direction in which this flow sends
+   * nothing else: part of its idle time, never of what others may use. None when absent.
+   */
+  readonly linkFill?: Readonly<Record<Direction, number>>;
 }
 
 /**
@@ -80,6 +114,16 @@ export interface Compensation {
   readonly lost: number;
 }
 
+/**
+ * Time a direction loses to something rare, on average: `lost` ticks in every `interval`, beside clock
+ * compensation. Replays after bit errors are the case in hand.
+ */
+export interface Loss {
+  readonly account: AccountId;
+  readonly interval: number;
+  readonly lost: number;
+}
+
 /** How a parameter acts on a rate: more of it helps, hurts, or depends (then it is scanned). */
 export type Effect = 'raises' | 'lowers' | 'depends';
 
@@ -100,9 +144,14 @@ export interface Fabric<Config> {
   /** `2.5 GT/s x4`. */
   describe(config: Config): string;
   compensation(config: Config): Compensation;
+  /** Other time that no packet can use; empty when there is none. */
+  losses(config: Config): readonly Loss[];
   demand(flow: Flow, config: Config): Demand;
-  /** Limits that this hop alone sets: credits. */
-  limits(flow: Flow, config: Config): readonly WindowLimit[];
+  /**
+   * Limits that this hop alone sets: credits.
+   * @param flipped the requester sits at the upper end, so the lower end's credits count
+   */
+  limits(flow: Flow, config: Config, flipped: boolean): readonly WindowLimit[];
   /** Read requests of one transfer by size, and the ticks one takes on this hop. */
   requests(flow: Flow, config: Config): readonly RequestClass[];
   readTrip(request: RequestClass, flow: Flow, config: Config): ReadTrip;

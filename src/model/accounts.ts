@@ -34,7 +34,8 @@ export const accounts = [
   account(
     'framing',
     'framing and CRC',
-    'Start and end framing, sequence number, link CRC and, where enabled, end-to-end CRC.',
+    'Start and end framing, sequence number, link CRC and, where enabled, end-to-end CRC; in flits ' +
+      'their CRC and error correction.',
     serial,
   ),
   account(
@@ -67,7 +68,12 @@ export const accounts = [
     'Packets that steer the transfer: descriptor traffic and message-signalled interrupts.',
     serial,
   ),
-  account('acknowledgements', 'acknowledgements', 'Ack and Nak packets of the link layer.', serial),
+  account(
+    'acknowledgements',
+    'acknowledgements',
+    'Ack and Nak packets of the link layer; in flits the data link bytes, credit updates included.',
+    serial,
+  ),
   account('credit_updates', 'credit updates', 'Flow control updates of the link layer.', serial),
   account(
     'credit_stall',
@@ -96,6 +102,26 @@ export const accounts = [
     'Idle while the engine prepares its next transfer.',
     serial,
     true,
+  ),
+  account(
+    'translation',
+    'address translation',
+    'Idle because every miss of the address translation that can be served at once is being served.',
+    serial,
+    true,
+  ),
+  account(
+    'power_exit',
+    'power-state exit',
+    'Idle while the link leaves a low-power state.',
+    serial,
+    true,
+  ),
+  account(
+    'replay',
+    'replay',
+    'Packets sent in vain after a bit error and the wait until they are sent again.',
+    serial,
   ),
   account('idle', 'idle', 'Nothing asked for the wire.', serial, true),
 ] as const satisfies readonly AccountDefinition[];

@@ -2,173 +2,13 @@
  * The one table of default ranges: what is assumed where neither the case nor a part says. Each row
  * has its unit, its range, what the range rests on, and what to ask for or measure to replace it.
  */
-import type { Basis } from '../model/basis.ts';
-import {
-  ackLatencyLimit,
-  generationRow,
-  type PayloadSize,
-  type PcieGeneration,
-  type PcieWidth,
-  skpSpacing,
-} from './pcie-link.ts';
+import { type DefaultRow, exact } from './default-row.ts';
+import { pcieDefaultRows, updateGuideline } from './pcie-defaults.ts';
 
-/** What a default may depend on. */
-export interface DefaultContext {
-  readonly generation: PcieGeneration;
-  readonly width: PcieWidth;
-  /** Max_Payload_Size of the path, bytes. */
-  readonly maxPayload: number;
-  /** Read Completion Boundary, bytes. */
-  readonly readCompletionBoundary: number;
-}
-
-export interface Range {
-  readonly low: number;
-  readonly expected: number;
-  readonly high: number;
-}
-
-export interface DefaultRow {
-  readonly title: string;
-  /** Unit of the range; times are in picoseconds, whole. */
-  readonly unit: 'ps' | 'bytes' | 'count' | 'per second' | 'symbol times or blocks' | '0 or 1';
-  readonly range: (c: DefaultContext) => Range;
-  readonly basis: Basis;
-  readonly reference: string;
-  /** The question whose answer replaces the default. */
-  readonly ask: string;
-}
-
-const exact = (value: number): Range => ({ low: value, expected: value, high: value });
-
-/** Symbol times of a link as picoseconds, rounded up. */
-function symbolTimes(count: number, c: DefaultContext): number {
-  const { transfersPerSecond, family } = generationRow(c.generation);
-  const bits = family === '8b10b' ? 10 : 8.125;
-  return Math.ceil((count * bits * 1_000_000_000_000) / transfersPerSecond);
-}
-
-/**
- * The one published credit table of a root complex that was found: 16/32/64 posted headers, 80/160/320
- * posted data and 18/36/72 non-posted headers at x4/x8/x16. It is the low end; three times it is
- * expected of later hosts (common practice, no source); the most an unscaled count holds is the high.
- */
-const creditSource =
-  'low: Intel datasheet 323103-001 (2010) vol. 1 p. 132; expected three times that, no source; ' +
-  'high: PCI Express Base Specification 6.3 table 3-4';
+export type { DefaultContext, DefaultRow, Range } from './default-row.ts';
 
 export const defaultRows = {
-  skp_interval: {
-    title: 'SKP ordered set spacing',
-    unit: 'symbol times or blocks',
-    range: (c) => {
-      const { shortest, longest } = skpSpacing[generationRow(c.generation).family];
-      return { low: shortest, expected: Math.round((shortest + longest) / 2), high: longest };
-    },
-    basis: 'standard',
-    reference: 'PCI Express Base Specification 6.3 §4.2.8.4, shortest to longest',
-    ask: 'count SKP ordered sets in a trace',
-  },
-  packets_per_ack: {
-    title: 'packets per Ack',
-    unit: 'count',
-    range: (c) => {
-      const payload = c.maxPayload as PayloadSize;
-      const limit = ackLatencyLimit(c.generation, c.width, payload);
-      // Packets of full payload in the limit, and in the twice of it that its tolerance allows.
-      const within = (times: number) =>
-        1 + Math.floor((times * limit * c.width) / (c.maxPayload + 20));
-      return { low: 1, expected: within(1), high: within(2) };
-    },
-    basis: 'standard',
-    reference: 'PCI Express Base Specification 6.3 §3.6.3.1: one each, to twice the latency limit',
-    ask: 'count Acks against packets in a trace',
-  },
-  packets_per_update: {
-    title: 'packets per UpdateFC',
-    unit: 'count',
-    range: () => ({ low: 1, expected: 4, high: 8 }),
-    basis: 'practice',
-    reference: 'common practice, no source',
-    ask: 'count UpdateFC against packets in a trace',
-  },
-  posted_header_credits: {
-    title: 'posted header credits',
-    unit: 'count',
-    range: (c) => ({
-      low: Math.min(4 * c.width, 127),
-      expected: Math.min(12 * c.width, 127),
-      high: 127,
-    }),
-    basis: 'datasheet',
-    reference: creditSource,
-    ask: 'read the InitFC1-P values of the receiver in a trace, or its data sheet',
-  },
-  posted_data_credits: {
-    title: 'posted data credits',
-    unit: 'count',
-    range: (c) => ({
-      low: Math.min(Math.max(20 * c.width, c.maxPayload / 16), 2047),
-      expected: Math.min(Math.max(60 * c.width, c.maxPayload / 16), 2047),
-      high: 2047,
-    }),
-    basis: 'datasheet',
-    reference: creditSource,
-    ask: 'read the InitFC1-P values of the receiver in a trace, or its data sheet',
-  },
-  nonposted_header_credits: {
-    title: 'non-posted header credits',
-    unit: 'count',
-    range: (c) => ({
-      low: Math.min(4 * c.width, 127),
-      expected: Math.min(12 * c.width, 127),
-      high: 127,
-    }),
-    basis: 'datasheet',
-    reference: creditSource,
-    ask: 'read the InitFC1-NP values of the receiver in a trace, or its data sheet',
-  },
-  credit_return: {
-    title: 'credit return time',
-    unit: 'ps',
-    range: (c) => {
-      const guide = ackLatencyLimit(c.generation, c.width, c.maxPayload as PayloadSize);
-      const wait = symbolTimes(guide, c);
-      return { low: Math.ceil(wait / 2), expected: wait, high: 2 * wait };
-    },
-    basis: 'standard',
-    reference: 'PCI Express Base Specification 6.3 §2.6.1.2: half to twice the UpdateFC guideline',
-    ask: 'time UpdateFC after the packet it answers in a trace',
-  },
-  completion_payload: {
-    title: 'completion payload',
-    unit: 'bytes',
-    range: (c) => ({
-      low: c.readCompletionBoundary,
-      expected: c.maxPayload,
-      high: c.maxPayload,
-    }),
-    basis: 'standard',
-    reference:
-      'PCI Express Base Specification 6.3 §2.3.1.1: Read Completion Boundary to Max_Payload_Size',
-    ask: 'look at the completions of one aligned read in a trace',
-  },
-  address_above_4_gib: {
-    title: 'buffer above 4 GiB',
-    unit: '0 or 1',
-    range: () => ({ low: 0, expected: 1, high: 1 }),
-    basis: 'practice',
-    reference: 'common practice, no source: 64-bit hosts place buffers anywhere',
-    ask: 'print the bus address the driver gives the engine',
-  },
-  ecrc: {
-    title: 'end-to-end CRC',
-    unit: '0 or 1',
-    range: () => exact(0),
-    basis: 'practice',
-    reference: 'common practice, no source: off unless firmware turns it on',
-    ask: 'read ECRC Generation Enable in Advanced Error Capabilities and Control',
-  },
+  ...pcieDefaultRows,
   read_latency: {
     title: 'read latency of the root complex',
     unit: 'ps',
@@ -301,6 +141,16 @@ export const defaultRows = {
     basis: 'assumed',
     reference: 'always given',
     ask: 'time the stage alone',
+  },
+  ordering_wait: {
+    title: 'wait of a read behind posted writes',
+    unit: 'ps',
+    range: (c) => ({ low: 0, expected: 0, high: 2 * updateGuideline(c) }),
+    basis: 'standard',
+    reference:
+      'PCI Express Base Specification 6.3 §2.4.1: a read request does not pass posted writes; they wait ' +
+      'at most as long as the receiver keeps them, taken as its slowest credit return',
+    ask: 'time a small read with and without writes running',
   },
   remote_latency: {
     title: 'added latency of the other socket',

@@ -1,139 +1,101 @@
 /**
- * Closed form of one PCI Express link, generations 1 to 5, non-flit mode: what a stream's packets and
- * their link-layer traffic take in each direction, and what credits and round trips allow.
- *
- * Limits of the model: packets follow each other without lane-alignment fill; SKP ordered sets fill
- * an engine's gap where there is one; no bit errors, no power states; credits return after a fixed
- * time. What a term leaves out is at most one SKP set per interval (0.34 %) and the fill to a symbol
- * time on links of eight lanes and more.
+ * Closed form of one PCI Express link: what a stream's packets and their link-layer traffic take in each
+ * direction, and what a round trip takes. Credits are in `credits.ts`, bit errors in `replay.ts`.
  */
-import type { Direction } from '../../model/answer.ts';
 import { gcdNumber, lcmNumber } from '../../numeric/gcd.ts';
-import type { Demand, Flow, ReadTrip, RequestClass, WindowLimit } from '../fabric.ts';
-import { charge, noCharge, type Packet } from './charge.ts';
+import { unsupportedLink } from '../../standards/pcie-link.ts';
+import type { Demand, Flow, ReadTrip, RequestClass } from '../fabric.ts';
+import { charge, family, fillTicks, noCharge, type Packet, packetTicks } from './charge.ts';
 import type { PcieConfig, Receiver } from './config.ts';
-import { countPieces, type Pieces, paddedBytes, pageBytes } from './split.ts';
+import {
+  barePacket,
+  type Counted,
+  completions,
+  dataPacket,
+  dataPackets,
+  steeringPackets,
+} from './packets.ts';
 
-/** Bytes of one data credit: four double words (SPEC 6.3 §2.6.1). */
-export const dataCreditBytes = 16;
-
-interface Counted {
-  readonly packet: Packet;
-  readonly direction: Direction;
-  /** Packets a transfer. */
-  count: number;
+/** Why the standard gives no numbers for this link, or undefined: a text for people. */
+export function unsupported(config: Pick<PcieConfig, 'generation' | 'width'>): string | undefined {
+  return unsupportedLink(config.generation, config.width);
 }
 
-/** Pieces of one transfer that a flow's packets carry: its writes, or its completions. */
-export function carriers(flow: Flow, config: PcieConfig): Pieces[] {
-  if (flow.kind === 'write') {
-    return countPieces(flow.startOffset, flow.transferBytes, {
-      longest: config.maxPayload,
-      boundary: pageBytes,
-      ...(flow.chunkBytes === undefined ? {} : { step: flow.chunkBytes }),
-    });
-  }
-  const found: Pieces[] = [];
-  for (const request of requests(flow, config)) {
-    const rule = { longest: config.completionPayload, boundary: config.completionPayload };
-    for (const piece of countPieces(request.offset, request.bytes, rule)) {
-      const alike = found.find((p) => p.bytes === piece.bytes && p.lead === piece.lead);
-      if (alike) alike.count += piece.count * request.count;
-      else found.push({ ...piece, count: piece.count * request.count });
-    }
-  }
-  return found;
-}
-
-/** Read requests of one transfer, alike when their completions are. */
-export function requests(flow: Flow, config: PcieConfig): RequestClass[] {
-  const rule = {
-    longest: flow.requestBytes,
-    boundary: pageBytes,
-    ...(flow.chunkBytes === undefined ? {} : { step: flow.chunkBytes }),
-  };
-  const modulus = config.completionPayload;
-  return countPieces(flow.startOffset, flow.transferBytes, rule, modulus).map(
-    ({ bytes, lead, count }) => ({ offset: lead, bytes, count }),
-  );
-}
-
-/** Transaction layer packets of one transfer, by kind and direction. */
-function packetsOf(flow: Flow, config: PcieConfig): Counted[] {
-  const { wideAddress } = flow;
-  const kind = flow.kind === 'write' ? 'MWr' : 'CplD';
-  const direction = flow.kind === 'write' ? 'up' : 'down';
-  const list: Counted[] = carriers(flow, config).map(({ bytes, lead, count }) => ({
-    packet: {
-      kind,
-      wideAddress,
-      payloadBytes: bytes,
-      paddingBytes: paddedBytes(bytes, lead) - bytes,
-    },
-    direction,
-    count,
-  }));
-  if (flow.kind === 'read') {
-    const count = requests(flow, config).reduce((sum, r) => sum + r.count, 0);
-    const packet: Packet = { kind: 'MRd', wideAddress, payloadBytes: 0, paddingBytes: 0 };
-    list.push({ packet, direction: 'up', count });
-  }
-  return list;
-}
-
-/** Fewest transfers after which Acks, credit updates and interrupts come out whole. */
-function transfersPerCycle(flow: Flow, up: number, down: number, config: PcieConfig): number {
-  const each = flow.transfersPerInterrupt;
-  let cycle = Math.max(1, each);
-  const whole = (perTransfer: number, per: number) => {
-    if (perTransfer === 0 || per === Number.POSITIVE_INFINITY) return;
-    // The interrupt adds one packet every `each` transfers to what travels up.
-    cycle = lcmNumber(cycle, per / gcdNumber(perTransfer, per));
-  };
-  const upPer = (per: number) => {
-    if (each === 0) return whole(up, per);
-    const group = up * each + 1;
-    cycle = lcmNumber(cycle, each * (per / gcdNumber(group, per)));
-  };
-  upPer(config.rootSide.packetsPerAck);
-  if (config.rootSide.packetsPerUpdate !== Number.POSITIVE_INFINITY) {
-    upPer(config.rootSide.packetsPerUpdate);
-  }
-  whole(down, config.moduleSide.packetsPerAck);
-  return cycle;
-}
-
-/** What a cycle of a flow puts on the link. */
+/**
+ * What a cycle of a flow puts on the link.
+ * @throws RangeError for a link that is `unsupported`
+ */
 export function demand(flow: Flow, config: PcieConfig): Demand {
-  const list = packetsOf(flow, config);
-  const count = (direction: Direction) =>
-    list.reduce((sum, c) => sum + (c.direction === direction ? c.count : 0), 0);
-  const up = count('up');
-  const down = count('down');
-  const transfers = transfersPerCycle(flow, up, down, config);
+  const refused = unsupported(config);
+  if (refused !== undefined) throw new RangeError(refused);
+  const data = dataPackets(flow, config);
+  const steering = steeringPackets(flow, config);
+  const transfers = transfersPerCycle(data, steering, config);
   const charges = { up: noCharge(), down: noCharge() };
-  const sums = { up: 0, down: 0 };
+  const wire = { up: 0, down: 0 };
+  const received = { up: 0, down: 0 };
+  const sent = { packets: 0, ticks: 0, fillTicks: 0 };
   let carriedTicks = 0;
-  for (const { packet, direction, count: each } of list) {
-    const times = each * transfers;
-    const ticks = charge(charges[direction], packet, config, times) * times;
-    sums[direction] += ticks;
-    if (packet.kind !== 'MRd') carriedTicks += ticks;
+  const put = ({ packet, direction, count, every }: Counted, isData: boolean) => {
+    const times = (count * transfers) / every;
+    const ticks = charge(charges[direction], packet, config, times);
+    wire[direction] += ticks * times;
+    received[direction] += times;
+    if (!isData) return;
+    if (packet.kind !== 'MRd') carriedTicks += ticks * times;
+    if (direction === 'down') return;
+    sent.packets += times;
+    sent.fillTicks += fillTicks(ticks, config) * times;
+  };
+  for (const one of data) put(one, true);
+  for (const one of steering) put(one, false);
+  sent.ticks = wire.up;
+  const linkFill = { up: 0, down: 0 };
+  for (const direction of ['up', 'down'] as const) {
+    const from = direction === 'up' ? 'down' : 'up';
+    const receiver = from === 'up' ? config.rootSide : config.moduleSide;
+    const updates = from === 'up' || (receiver.completionHeaders ?? infinite) !== infinite;
+    const back = linkTraffic(charges[direction], receiver, received[from], updates, config);
+    wire[direction] += back.ticks;
+    if (received[direction] === 0) linkFill[direction] = back.fillTicks;
   }
-  const interrupts = flow.transfersPerInterrupt === 0 ? 0 : transfers / flow.transfersPerInterrupt;
-  sums.up += linkPacket(charges.up, 'MsiWrite', flow, config, interrupts);
-  const sent = { packets: up * transfers, chunks: chunks(flow) * transfers, ticks: sums.up };
-  const received = { up: up * transfers + interrupts, down: down * transfers };
-  sums.down += linkTraffic(charges.down, config.rootSide, received.up, true, flow, config);
-  sums.up += linkTraffic(charges.up, config.moduleSide, received.down, false, flow, config);
   return {
     transfers,
     bytes: flow.transferBytes * transfers,
     charges,
-    wire: sums,
-    sent,
+    wire,
+    sent: { ...sent, chunks: chunks(flow) * transfers },
     carriedTicks,
+    linkFill,
   };
+}
+
+const infinite = Number.POSITIVE_INFINITY;
+
+/** Fewest transfers after which Acks, credit updates and what steers the transfers come out whole. */
+function transfersPerCycle(
+  data: readonly Counted[],
+  steering: readonly Counted[],
+  config: PcieConfig,
+): number {
+  const group = steering.reduce((all, { every }) => lcmNumber(all, every), 1);
+  if (family(config) === '1b1b') return group;
+  const packets = { up: 0, down: 0 };
+  for (const list of [data, steering]) {
+    for (const { direction, count, every } of list) packets[direction] += (count * group) / every;
+  }
+  let cycle = 1;
+  const whole = (count: number, per: number) => {
+    if (count > 0 && per !== infinite) cycle = lcmNumber(cycle, per / gcdNumber(count, per));
+  };
+  const { rootSide, moduleSide } = config;
+  whole(packets.up, rootSide.packetsPerAck);
+  whole(packets.up, rootSide.packetsPerUpdate);
+  whole(packets.down, moduleSide.packetsPerAck);
+  if ((moduleSide.completionHeaders ?? infinite) !== infinite) {
+    whole(packets.down, moduleSide.packetsPerUpdate);
+  }
+  return group * cycle;
 }
 
 function chunks(flow: Flow): number {
@@ -143,127 +105,43 @@ function chunks(flow: Flow): number {
 /**
  * Acks and credit updates that a receiver returns for packets received, charged to the opposite
  * direction. Completions consume no finite credit at an endpoint (SPEC 6.3 table 2-50), so what the
- * module receives is acknowledged but needs no update.
+ * module receives is acknowledged but needs no update. Flits carry both in their own bytes.
  */
 function linkTraffic(
   into: number[],
   receiver: Receiver,
   packets: number,
   updates: boolean,
-  flow: Flow,
   config: PcieConfig,
-): number {
-  let ticks = linkPacket(into, 'Ack', flow, config, packets / receiver.packetsPerAck);
-  if (updates && receiver.packetsPerUpdate !== Number.POSITIVE_INFINITY) {
-    const count = packets / receiver.packetsPerUpdate;
-    ticks += linkPacket(into, 'UpdateFC', flow, config, count);
-  }
-  return ticks;
+): { ticks: number; fillTicks: number } {
+  if (packets === 0 || family(config) === '1b1b') return { ticks: 0, fillTicks: 0 };
+  const acks = packets / receiver.packetsPerAck;
+  const renewed = updates ? packets / receiver.packetsPerUpdate : 0;
+  const each = charge(into, linkPackets.Ack, config, acks);
+  if (renewed > 0) charge(into, linkPackets.UpdateFC, config, renewed);
+  // At most one may start in a symbol time (SPEC 6.3 §4.2.1.2, §4.2.2.3.2).
+  const count = acks + renewed;
+  return { ticks: each * count, fillTicks: fillTicks(each, config) * count };
 }
 
-function linkPacket(
-  into: number[],
-  kind: 'Ack' | 'UpdateFC' | 'MsiWrite',
-  flow: Flow,
-  config: PcieConfig,
-  count: number,
-): number {
-  if (count === 0) return 0;
-  const packet = { kind, wideAddress: flow.wideAddress, payloadBytes: 0, paddingBytes: 0 };
-  return charge(into, packet, config, count) * count;
+function linkPacket(kind: 'Ack' | 'UpdateFC'): Packet {
+  return { kind, wideAddress: false, payloadBytes: 0, paddingBytes: 0 };
 }
 
-/**
- * Credit windows. A credit is held from the start of its packet until the packet has arrived whole
- * and the credit has come back; with K packets allowed in flight n packets take at least
- * n × hold / K. Data credits count in whole packets where all packets are alike (SPEC 6.3 §2.6.1:
- * credits are never shared between packets).
- *
- * @throws RangeError when a receiver grants less than one packet: nothing would ever be sent
- */
-export function limits(flow: Flow, config: PcieConfig): WindowLimit[] {
-  const { rootSide } = config;
-  const hold = (packet: Packet) => charge(scratch, packet, config, 0) + rootSide.creditReturnTicks;
-  const scratch = noCharge();
-  const { wideAddress } = flow;
-  if (flow.kind === 'read') {
-    const count = requests(flow, config).reduce((sum, r) => sum + r.count, 0);
-    const ticks = hold({ kind: 'MRd', wideAddress, payloadBytes: 0, paddingBytes: 0 });
-    return windows('nonposted_headers', rootSide.nonpostedHeaders, [{ count, units: 1, ticks }]);
-  }
-  const writes = carriers(flow, config).map(({ bytes, lead, count }) => {
-    const padded = paddedBytes(bytes, lead);
-    const packet: Packet = {
-      kind: 'MWr',
-      wideAddress,
-      payloadBytes: bytes,
-      paddingBytes: padded - bytes,
-    };
-    return { count, units: Math.ceil(padded / dataCreditBytes), ticks: hold(packet) };
-  });
-  const unit = writes.reduce((g, w) => gcdNumber(g, w.units), 0);
-  const largest = writes.reduce((m, w) => Math.max(m, w.units), 0);
-  const data = rootSide.postedData;
-  if (data < largest) {
-    throw new RangeError(`${data} posted data credits cannot hold one packet of ${largest} units`);
-  }
-  return [
-    ...windows(
-      'posted_headers',
-      rootSide.postedHeaders,
-      writes.map((w) => ({ ...w, units: 1 })),
-    ),
-    ...windows(
-      'posted_data',
-      data === Number.POSITIVE_INFINITY ? data : Math.floor(data / unit) * unit,
-      writes,
-    ),
-  ];
-}
-
-const creditNames = {
-  posted_headers: 'posted header credits',
-  posted_data: 'posted data credits of 16 B',
-  nonposted_headers: 'non-posted header credits',
-} as const;
-
-function windows(
-  id: keyof typeof creditNames,
-  window: number,
-  held: readonly Held[],
-): WindowLimit[] {
-  if (window === Number.POSITIVE_INFINITY) return [];
-  const ticks = held.reduce((sum, h) => sum + h.count * h.units * h.ticks, 0);
-  const cause = `all ${window} ${creditNames[id]} are out`;
-  return [{ id, account: 'credit_stall', direction: 'up', ticks, window, cause }];
-}
-
-interface Held {
-  readonly count: number;
-  readonly units: number;
-  readonly ticks: number;
-}
+const linkPackets = { Ack: linkPacket('Ack'), UpdateFC: linkPacket('UpdateFC') } as const;
 
 /** What this link adds to the round trip of one read request. */
 export function readTrip(request: RequestClass, flow: Flow, config: PcieConfig): ReadTrip {
-  const scratch = noCharge();
-  const { wideAddress } = flow;
-  const ask: Packet = { kind: 'MRd', wideAddress, payloadBytes: 0, paddingBytes: 0 };
-  const requestTicks = charge(scratch, ask, config, 1);
-  const rule = { longest: config.completionPayload, boundary: config.completionPayload };
-  const end =
-    (request.offset + request.bytes) % config.completionPayload || config.completionPayload;
+  const requestTicks = packetTicks(barePacket('MRd', flow), config);
+  const { completionPayload } = config;
+  const end = (request.offset + request.bytes) % completionPayload || completionPayload;
   const lastBytes = Math.min(end, request.bytes);
   let completionTicks = 0;
-  for (const { bytes, lead, count } of countPieces(request.offset, request.bytes, rule)) {
-    const paddingBytes = paddedBytes(bytes, lead) - bytes;
-    const completion: Packet = { kind: 'CplD', wideAddress, payloadBytes: bytes, paddingBytes };
-    const ticks = charge(scratch, completion, config, count);
-    completionTicks += ticks * count;
+  for (const { bytes, lead, count } of completions(request.offset, request.bytes, config)) {
+    completionTicks += packetTicks(dataPacket('CplD', flow, bytes, lead), config) * count;
   }
-  const last = { kind: 'CplD', wideAddress, payloadBytes: lastBytes, paddingBytes: 0 } as const;
-  const lastCompletionTicks = charge(scratch, last, config, 1);
-  return { requestTicks, completionTicks, lastCompletionTicks };
+  const last: Packet = { ...dataPacket('CplD', flow, lastBytes, 0), paddingBytes: 0 };
+  return { requestTicks, completionTicks, lastCompletionTicks: packetTicks(last, config) };
 }
 
 /** Charges summed, for checks: equals the wire time of the direction. */

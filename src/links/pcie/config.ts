@@ -1,18 +1,30 @@
-import type { PcieGeneration, PcieWidth } from '../../standards/pcie-link.ts';
+import type { Clocking, PcieGeneration, PcieWidth } from '../../standards/pcie-link.ts';
 
-/** Receive credits one end of a link grants, and how soon they come back. */
-export interface Receiver {
-  /** Posted headers: packets; `Infinity` when advertised as infinite. */
+/** Receive credits of one virtual channel; `Infinity` where advertised as infinite. */
+export interface Credits {
+  /** Posted headers: packets. */
   readonly postedHeaders: number;
   /** Posted data: units of 16 bytes. */
   readonly postedData: number;
   /** Non-posted headers: read requests. */
   readonly nonpostedHeaders: number;
+  /**
+   * Completion headers and data; infinite when absent, as an endpoint must grant them. Switches and
+   * root complexes that pass requests between devices may grant finite ones (SPEC 6.3 table 2-50).
+   */
+  readonly completionHeaders?: number;
+  readonly completionData?: number;
+}
+
+/** What one end of a link grants, on virtual channel 0 and others, and how soon it comes back. */
+export interface Receiver extends Credits {
+  /** Further virtual channels, 1 to 7. */
+  readonly channels?: Readonly<Partial<Record<number, Credits>>>;
   /** Ticks from the end of a packet here to its credit being usable at the sender. */
   readonly creditReturnTicks: number;
-  /** Received packets that one Ack covers, at least 1. */
+  /** Received packets that one Ack covers, at least 1. Without effect in flits. */
   readonly packetsPerAck: number;
-  /** Received packets that one UpdateFC covers, at least 1; `Infinity` for none. */
+  /** Received packets that one UpdateFC covers, at least 1; `Infinity` for none. As above. */
   readonly packetsPerUpdate: number;
 }
 
@@ -24,9 +36,18 @@ export interface PcieConfig {
   readonly maxPayload: number;
   /** Longest completion payload; natural boundaries of it cut completions. */
   readonly completionPayload: number;
-  /** Spacing of SKP ordered sets: symbol times (8b/10b) or blocks (128b/130b). */
+  /** Spacing of SKP ordered sets: symbol times (8b/10b), blocks (128b/130b), flits between (1b/1b). */
   readonly skpInterval: number;
+  /** Reference clock of the two ends; common when absent. Bounds the spacing of SKP ordered sets. */
+  readonly clocking?: Clocking;
   readonly ecrc: boolean;
+  /**
+   * Bit errors in 10^18 bits of any lane, whole: a million is a ratio of 1e-12. None when absent. In
+   * flits only errors count that their correction leaves.
+   */
+  readonly errorsPerExabit?: number;
+  /** Ticks that one replay costs a direction; needed where there are errors. */
+  readonly replayTicks?: number;
   /** The end nearer the root: it receives what travels up. */
   readonly rootSide: Receiver;
   /** The end nearer the module: it receives what travels down. */

@@ -1,21 +1,25 @@
-/** PCI Express as a fabric: the contract of `../fabric.ts`, generations 1 to 5. */
+/** PCI Express as a fabric: the contract of `../fabric.ts`, generations 1 to 6. */
 import { accounts } from '../../model/accounts.ts';
 import type { Direction } from '../../model/answer.ts';
 import {
   ackLatencyLimit,
   generationRow,
   type PayloadSize,
-  skpSpacing,
+  skpRule,
 } from '../../standards/pcie-link.ts';
 import type { Fabric, Flow } from '../fabric.ts';
 import { compensation, family, tick } from './charge.ts';
-import { carriers, demand, limits, readTrip, requests } from './closed.ts';
+import { demand, readTrip } from './closed.ts';
 import type { PcieConfig, Receiver } from './config.ts';
+import { limits } from './credits.ts';
+import { carriers, requests } from './packets.ts';
 import { pcieParams } from './params.ts';
+import { losses } from './replay.ts';
 import { wireBytes } from './sizes.ts';
 import { paddedBytes } from './split.ts';
 
-export type { PcieConfig, Receiver } from './config.ts';
+export { unsupported } from './closed.ts';
+export type { Credits, PcieConfig, Receiver } from './config.ts';
 
 /** `2.5 GT/s x4`. */
 function describe(config: PcieConfig): string {
@@ -50,28 +54,43 @@ function shortestPacket(flow: Flow, config: PcieConfig, direction: Direction): n
 }
 
 function cheapest(given: PcieConfig, flow: Flow): PcieConfig {
-  const config = {
-    ...given,
-    ecrc: false,
+  const { generation, width, clocking } = given;
+  const config: PcieConfig = {
+    generation,
+    width,
+    maxPayload: given.maxPayload,
     completionPayload: given.maxPayload,
-    skpInterval: skpSpacing[family(given)].longest,
+    skpInterval: skpRule(generation, width, clocking).longest,
+    ...(clocking === undefined ? {} : { clocking }),
+    ecrc: false,
+    rootSide: given.rootSide,
+    moduleSide: given.moduleSide,
   };
   const end = (direction: Direction): Receiver => ({
-    postedHeaders: Number.POSITIVE_INFINITY,
-    postedData: Number.POSITIVE_INFINITY,
-    nonpostedHeaders: Number.POSITIVE_INFINITY,
+    postedHeaders: infinite,
+    postedData: infinite,
+    nonpostedHeaders: infinite,
     creditReturnTicks: 0,
-    packetsPerAck: mostPacketsPerAck(config, shortestPacket(flow, config, direction)),
-    packetsPerUpdate: Number.POSITIVE_INFINITY,
+    packetsPerAck: fewestAcks(config, flow, direction),
+    packetsPerUpdate: infinite,
   });
   return { ...config, rootSide: end('up'), moduleSide: end('down') };
 }
 
+const infinite = Number.POSITIVE_INFINITY;
+
+function fewestAcks(config: PcieConfig, flow: Flow, direction: Direction): number {
+  if (family(config) === '1b1b') return 1;
+  return mostPacketsPerAck(config, shortestPacket(flow, config, direction));
+}
+
 const leavesOut = [
-  'Packets follow each other without the fill to allowed start lanes on links of eight lanes and more.',
   'SKP ordered sets cost nothing where an engine pauses longer than one takes: at most 0.34 %.',
-  'No bit errors and replays, no power states, no flit mode, no spread spectrum on separate clocks.',
+  'Credit updates that no packet asks for, one of each kind every 30 us: at most 0.11 % each, at x1.',
   'Credits return after a fixed time; completions come in order after a fixed latency.',
+  'Interrupts and descriptors hold credits beside those of the data.',
+  'A process identifier is charged to completions as well; in flits it shares a header word.',
+  'At 64 GT/s at most 16 packets begin in a flit: only bare requests one after another could be more.',
 ] as const;
 
 export const pcie: Fabric<PcieConfig> = {
@@ -82,6 +101,7 @@ export const pcie: Fabric<PcieConfig> = {
   tick,
   describe,
   compensation,
+  losses,
   demand,
   limits,
   requests,

@@ -11,10 +11,14 @@ export const pcieParams = [
   { id: 'posted_header_credits', title: 'posted header credits', effect: 'raises' },
   { id: 'posted_data_credits', title: 'posted data credits', effect: 'raises' },
   { id: 'nonposted_header_credits', title: 'non-posted header credits', effect: 'raises' },
+  { id: 'completion_header_credits', title: 'completion header credits', effect: 'raises' },
+  { id: 'completion_data_credits', title: 'completion data credits', effect: 'raises' },
   { id: 'credit_return', title: 'credit return time', effect: 'lowers' },
   { id: 'completion_payload', title: 'completion payload', effect: 'depends' },
   { id: 'address_above_4_gib', title: 'buffer above 4 GiB', effect: 'lowers' },
   { id: 'ecrc', title: 'end-to-end CRC', effect: 'lowers' },
+  { id: 'bit_error_ratio', title: 'bit error ratio', effect: 'lowers' },
+  { id: 'replay_cost', title: 'time of a replay', effect: 'lowers' },
 ] as const satisfies readonly Parameter[];
 
 export type PcieParameterId = (typeof pcieParams)[number]['id'];

@@ -4,13 +4,16 @@
  */
 import { type DllpKind, dllpAccounts, dllpLayout } from './dllp.ts';
 import { type AccountBytes, byteLength, bytesByAccount, type Field } from './fields.ts';
+import { flitHeader } from './flit.ts';
 import { dllpFraming, edsToken, type LineFamily, tlpFraming } from './framing.ts';
 import {
   carriesPayload,
   digestLayout,
   type HeaderDw,
   headerLayout,
+  messageLayout,
   payloadBytesMax,
+  prefixLayout,
   type TlpKind,
   tlpAccounts,
 } from './tlp.ts';
@@ -26,7 +29,12 @@ export interface SizeOptions {
   readonly headerDw: HeaderDw;
   /** True where the end-to-end CRC is generated; without effect on data link layer packets. */
   readonly ecrc: boolean;
-  readonly family: LineFamily;
+  /** `1b1b`: packets in flits, without framing; what a flit spends around them is not theirs. */
+  readonly family: LineFamily | '1b1b';
+  /** Prefixes in front of a transaction layer packet; none when absent. */
+  readonly prefixes?: number;
+  /** True where a write's first or last double word is not written whole; matters in flits only. */
+  readonly partial?: boolean;
 }
 
 function isDllp(kind: PacketKind): kind is DllpKind {
@@ -40,17 +48,23 @@ export function hasPayload(kind: PacketKind): boolean {
 
 /**
  * All fields of a packet on the wire in order of transmission, payload left out: it follows the
- * header of the kinds that carry one.
+ * header of the kinds that carry one. In flits a data link layer packet has none of its own.
  */
 export function wireLayout(kind: PacketKind, options: SizeOptions): readonly Field[] {
   const { headerDw, ecrc, family } = options;
   if (isDllp(kind)) {
+    if (family === '1b1b') return [];
     const { before, after } = dllpFraming(family, dllpAccounts[kind]);
     return [...before, ...dllpLayout(kind), ...after];
   }
-  const { before, after } = tlpFraming(family, tlpAccounts[kind].framing);
+  const prefixes = prefixLayout(kind, options.prefixes ?? 0);
   const digest = ecrc ? digestLayout(kind) : [];
-  return [...before, ...headerLayout(kind, headerDw), ...digest, ...after];
+  if (family === '1b1b') {
+    const partial = options.partial === true && kind === 'MWr';
+    return [...prefixes, ...flitHeader(kind, headerDw, partial), ...messageLayout(kind), ...digest];
+  }
+  const { before, after } = tlpFraming(family, tlpAccounts[kind].framing);
+  return [...before, ...prefixes, ...headerLayout(kind, headerDw), ...digest, ...after];
 }
 
 interface Sizes {
@@ -61,7 +75,8 @@ interface Sizes {
 const known = new Map<string, Sizes>();
 
 function sizesOf(kind: PacketKind, options: SizeOptions): Sizes {
-  const key = `${kind} ${options.headerDw} ${options.ecrc} ${options.family}`;
+  const { headerDw, ecrc, family, prefixes = 0, partial = false } = options;
+  const key = `${kind} ${headerDw} ${ecrc} ${family} ${prefixes} ${partial}`;
   const found = known.get(key);
   if (found) return found;
   const layout = wireLayout(kind, options);

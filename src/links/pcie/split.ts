@@ -6,7 +6,7 @@
  * SPEC 6.3 §2.2.7 (a request must not cross a 4 KiB boundary), §2.2.2 (Max_Payload_Size), §2.3.1.1
  * (Read Completion Boundary).
  */
-import { lcmNumber } from '../../numeric/gcd.ts';
+import { gcdNumber } from '../../numeric/gcd.ts';
 
 export const pageBytes = 4096;
 
@@ -15,8 +15,14 @@ export interface SplitRule {
   readonly longest: number;
   /** Address boundary that no piece crosses, bytes, a power of two. */
   readonly boundary: number;
-  /** The span itself is taken in steps of this many bytes, and no piece straddles two. */
-  readonly step?: number;
+  /** The span itself is taken in steps of so many bytes, and no piece straddles two of any list. */
+  readonly steps?: readonly number[];
+}
+
+/** Steps without those that others make anyway: what is a multiple of another. */
+export function ownSteps(...steps: readonly (number | undefined)[]): number[] {
+  const given = [...new Set(steps.filter((step) => step !== undefined))];
+  return given.filter((step) => !given.some((other) => other !== step && step % other === 0));
 }
 
 /** Pieces alike in length and in what matters of their address. */
@@ -49,7 +55,7 @@ export function* pieces(
  * The same pieces counted by kind. Long spans repeat with the common period of boundary and step, so
  * only the first period and the tail are walked.
  *
- * @param modulus which addresses count as alike; divides the rule's boundary
+ * @param modulus which addresses count as alike
  */
 export function countPieces(offset: number, bytes: number, rule: SplitRule, modulus = 4): Pieces[] {
   const found: Pieces[] = [];
@@ -59,23 +65,39 @@ export function countPieces(offset: number, bytes: number, rule: SplitRule, modu
     if (alike) alike.count += count;
     else found.push({ bytes: length, lead, count });
   };
-  const period = rule.step === undefined ? rule.boundary : lcmNumber(rule.boundary, rule.step);
-  // The first period starts at the offset; after a whole one, boundary, step and lead recur. A cut
+  const steps = rule.steps ?? [];
+  const period = commonPeriod([rule.boundary, modulus, ...steps], bytes);
+  // The first period starts at the offset; after a whole one, boundary, steps and lead recur. A cut
   // of `longest` does not straddle the seam only if a boundary lies there, so start on a boundary.
-  const head = rule.step === undefined ? Math.min(bytes, (period - (offset % period)) % period) : 0;
+  const head = steps.length === 0 ? Math.min(bytes, (period - (offset % period)) % period) : 0;
   walk(add, offset, head, rule, modulus, 1);
   const rest = bytes - head;
-  const seamless = rule.step !== undefined || (offset + head) % rule.boundary === 0;
+  const seamless = steps.length > 0 || (offset + head) % rule.boundary === 0;
   const periods = seamless ? Math.floor(rest / period) : 0;
   if (periods > 0) walk(add, offset + head, period, rule, modulus, periods);
   walk(add, offset + head + periods * period, rest - periods * period, rule, modulus, 1);
   return found;
 }
 
+/** Least common multiple, or anything beyond `enough` where it is larger than that. */
+function commonPeriod(cycles: readonly number[], enough: number): number {
+  let period = 1;
+  for (const cycle of cycles) {
+    period = (period / gcdNumber(period, cycle)) * cycle;
+    if (period > enough) return period;
+  }
+  return period;
+}
+
 function nextPiece(address: number, done: number, left: number, rule: SplitRule): number {
-  let length = Math.min(left, rule.longest, rule.boundary - (address % rule.boundary));
-  if (rule.step !== undefined) length = Math.min(length, rule.step - (done % rule.step));
-  return length;
+  return Math.min(roomAt(address, done, left, rule), rule.longest);
+}
+
+/** Bytes from here to the next boundary, step or end. */
+function roomAt(address: number, done: number, left: number, rule: SplitRule): number {
+  let room = Math.min(left, rule.boundary - (address % rule.boundary));
+  for (const step of rule.steps ?? []) room = Math.min(room, step - (done % step));
+  return room;
 }
 
 /** Walks a span that starts on a step, calling `add` for runs of like pieces. */
@@ -87,11 +109,10 @@ function walk(
   modulus: number,
   times: number,
 ): void {
-  const { longest, boundary, step } = rule;
+  const { longest } = rule;
   for (let done = 0; done < bytes; ) {
     const address = offset + done;
-    let room = Math.min(bytes - done, boundary - (address % boundary));
-    if (step !== undefined) room = Math.min(room, step - (done % step));
+    const room = roomAt(address, done, bytes - done, rule);
     if (room > longest && longest % modulus === 0) {
       const whole = Math.floor(room / longest);
       add(longest, address, whole * times);

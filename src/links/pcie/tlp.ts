@@ -1,6 +1,7 @@
 /**
  * Transaction layer packets of non-flit mode: headers, digest, and which ledger account each bit is
- * charged to. Limits: no prefixes, no I/O, configuration, atomic or translation packets.
+ * charged to. Limits: prefixes have a size and no content; no I/O, configuration, atomic or
+ * translation packets.
  */
 import type { AccountId } from '../../model/accounts.ts';
 import { charged, type Field, type FieldShape } from './fields.ts';
@@ -165,7 +166,22 @@ export function headerLayout(kind: TlpKind, headerDw: HeaderDw): readonly Field[
   return charged(tlpAccounts[kind].header, headerShapes(kind, headerDwOf(kind, headerDw)));
 }
 
+/** The data of an interrupt message alone; empty for every other kind. */
+export function messageLayout(kind: TlpKind): readonly Field[] {
+  return kind === 'MsiWrite' ? charged(tlpAccounts[kind].header, messageData) : [];
+}
+
 /** TLP digest: the end-to-end CRC after the payload, present when TD is set. */
 export function digestLayout(kind: TlpKind): readonly Field[] {
   return charged(tlpAccounts[kind].framing, [field('ECRC', 32, '2.2.3, 2.7.1')]);
+}
+
+/** Prefixes in front of the header, each one double word (2.2.10); a process identifier is one. */
+export function prefixLayout(kind: TlpKind, count: number): readonly Field[] {
+  const shapes = Array.from({ length: count }, () => [
+    field('Fmt', 3, '2.2.10', 0b100),
+    field('Type', 5, '2.2.10'),
+    field('Prefix', 24, '2.2.10'),
+  ]);
+  return charged(tlpAccounts[kind].header, shapes.flat());
 }
