@@ -39,12 +39,15 @@ export function firstDemand(network: Network, demands: Demands, s: number): Dema
   return demands[network.streams[s]!.crossings[0]!.hop]![s]!;
 }
 
+const noFill = { up: 0, down: 0 } as const;
+
 function flip(demand: Demand): Demand {
-  const { charges, wire } = demand;
+  const { charges, wire, linkFill = noFill } = demand;
   return {
     ...demand,
     charges: { up: charges.down, down: charges.up },
     wire: { up: wire.down, down: wire.up },
+    linkFill: { up: linkFill.down, down: linkFill.up },
   };
 }
 
@@ -54,7 +57,7 @@ function mapCharges(charges: Charges, change: (ticks: number) => number): Charge
 
 function repeated(demand: Demand, times: number): Demand {
   if (times === 1) return demand;
-  const { charges, wire, sent } = demand;
+  const { charges, wire, sent, linkFill = noFill } = demand;
   const scaled = Object.fromEntries(
     Object.entries(sent).map(([name, value]) => [name, value * times]),
   ) as unknown as Demand['sent'];
@@ -65,6 +68,7 @@ function repeated(demand: Demand, times: number): Demand {
     wire: { up: wire.up * times, down: wire.down * times },
     sent: scaled,
     carriedTicks: demand.carriedTicks * times,
+    linkFill: { up: linkFill.up * times, down: linkFill.down * times },
   };
 }
 
@@ -76,5 +80,7 @@ function together(a: Demand, b: Demand): Demand {
       down: a.charges.down.map((ticks, i) => ticks + b.charges.down[i]!),
     },
     wire: { up: a.wire.up + b.wire.up, down: a.wire.down + b.wire.down },
+    // Each direction now carries packets of the stream itself.
+    linkFill: { up: 0, down: 0 },
   };
 }

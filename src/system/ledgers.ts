@@ -31,6 +31,9 @@ function ledgerOf(evaluation: Evaluation, h: number, direction: Direction): HopL
     builder.chargeUpTo(loss.account, (window * BigInt(loss.lost)) / BigInt(loss.interval));
   }
   chargePauses(builder, evaluation, h, direction, cycles);
+  evaluation.demands[h]!.forEach((demand, s) => {
+    builder.chargeUpTo('padding', BigInt(demand?.linkFill?.[direction] ?? 0) * cycles[s]!);
+  });
   return {
     hop: hop.name,
     link: hop.fabric.describe(config),
@@ -86,14 +89,17 @@ function chargePauses(
   evaluation.network.streams.forEach(({ crossings }, s) => {
     const { hop } = crossings[0]!;
     if (hop !== h || dataDirection(evaluation, s, h) !== direction) return;
-    const { packets, chunks } = firstDemand(evaluation.network, evaluation.demands, s).sent;
-    const { transfers } = firstDemand(evaluation.network, evaluation.demands, s);
+    const { sent, transfers } = firstDemand(evaluation.network, evaluation.demands, s);
+    const { packets, chunks, fillTicks } = sent;
     const { perPacket, perChunk, perTransfer, powerExit } = evaluation.pauses[s]!;
     // A read engine's pauses stand between requests; on the data's wire only the set-up shows.
     const write = evaluation.flows[s]!.kind === 'write';
     const gaps = write ? packets * perPacket + chunks * perChunk : 0;
     const times = (ticks: number) => BigInt(ticks) * cycles[s]!;
-    builder.chargeUpTo('source_gap', times(gaps));
+    // Lanes filled behind a packet that nothing follows at once are part of the pause.
+    const filled = Math.min(fillTicks, gaps);
+    builder.chargeUpTo('padding', times(filled));
+    builder.chargeUpTo('source_gap', times(gaps - filled));
     builder.chargeUpTo('setup', times(transfers * (perTransfer - powerExit)));
     builder.chargeUpTo('power_exit', times(transfers * powerExit));
   });

@@ -22,7 +22,7 @@ export function readPath(
 ): ReadPath {
   const time = (
     owner: string,
-    id: 'read_latency' | 'switch_latency' | 'remote_latency',
+    id: 'read_latency' | 'switch_latency' | 'remote_latency' | 'ordering_wait',
     given: Parameters<ParameterReader['time']>[1],
   ) => reader.time({ owner, id, effect: 'lowers' }, given, first.tick);
   const root = time(host, 'read_latency', c.host?.pcie.read_latency);
@@ -36,16 +36,36 @@ export function readPath(
       s.forwarding ? { ...s.forwarding, value: s.forwarding.value === 'cut-through' } : undefined,
     ),
   );
+  const waits = orderingWaits(c).map((owner) => time(owner, 'ordering_wait', undefined));
   const translation = translationOf(c, reader, first, host);
   return {
     latency: (corner) => {
       const switches = through.reduce((sum, at) => sum + 2 * corner[at]!, 0);
       const far = remote === undefined ? 0 : corner[remote]!;
-      return BigInt(corner[root]! + far + switches) * first.scale;
+      const behind = waits.reduce((sum, at) => sum + corner[at]!, 0);
+      return BigInt(corner[root]! + far + switches + behind) * first.scale;
     },
     stores: (corner, k) => corner[cut[k]!] === 0,
     translation,
   };
+}
+
+/**
+ * Where a read of the module waits behind posted writes: its request behind the module's own, which it
+ * never passes; and its completion behind a processor's stores, unless relaxed ordering lets it pass.
+ */
+function orderingWaits(c: Case): string[] {
+  const has = (direction: string, moved: boolean) =>
+    c.streams.some((s) => {
+      const byModule = (s.moved_by?.value ?? 'module') === 'module';
+      return s.direction.value === direction && byModule === moved;
+    });
+  if (!has('from host', true)) return [];
+  const relaxed = c.settings.relaxed_ordering?.value === true;
+  return [
+    ...(has('to host', true) ? ['requests behind writes'] : []),
+    ...(has('from host', false) && !relaxed ? ['completions behind stores'] : []),
+  ];
 }
 
 /**

@@ -107,7 +107,9 @@ class ResourceList implements Resources {
 
   /**
    * An engine sends its packets one after another with its pauses; streams of one engine take turns.
-   * A read also waits while nothing flows between transfers, however its completions are spaced.
+   * Clock compensation goes directly behind a packet, so of it only what a pause does not cover costs
+   * the engine time. A read also waits while nothing flows between transfers, however its completions
+   * are spaced.
    */
   engines(): void {
     const { network, flows, pauses } = this.#s;
@@ -117,6 +119,7 @@ class ResourceList implements Resources {
       let gaps = 0;
       let setups = 0;
       let direction: Direction = 'up';
+      let capacity = whole as { n: bigint; d: bigint };
       network.streams.forEach((stream, s) => {
         if (stream.engine !== key) return;
         const { packets, chunks, ticks } = this.#first(s).sent;
@@ -125,10 +128,13 @@ class ResourceList implements Resources {
         gaps += packets * perPacket + chunks * perChunk;
         setups += setup;
         direction = this.#dataDirection(s);
-        const paused = packets * perPacket + chunks * perChunk + setup;
-        use[s] = BigInt(ticks + paused) * this.#scale(s);
+        const active = ticks + packets * perPacket + chunks * perChunk;
+        const { interval, free } = this.#besideCompensation(s);
+        use[s] = (BigInt(active) * interval + BigInt(setup) * free) * this.#scale(s);
+        capacity = { n: free, d: 1n };
       });
-      this.#add({ info: pauseInfo(gaps, setups, direction), use, capacity: whole });
+      const info = pauseInfo(gaps, setups, direction);
+      this.#add({ info, use, capacity });
     }
     flows.forEach((flow, s) => {
       const { perTransfer } = pauses[s]!;
@@ -138,6 +144,18 @@ class ResourceList implements Resources {
       const info = pauseInfo(0, 1, this.#dataDirection(s));
       this.#add({ info, use: this.#only(s, ticks), capacity: whole });
     });
+  }
+
+  /**
+   * Ticks between two clock compensations, and those of them that an engine has for itself: a pause
+   * behind a packet covers as much of the compensation as it is long, a set-up all of it.
+   */
+  #besideCompensation(s: number): { interval: bigint; free: bigint } {
+    const { network, configs, pauses } = this.#s;
+    const { hop } = network.streams[s]!.crossings[0]!;
+    const { interval, lost } = network.hops[hop]!.fabric.compensation(configs[hop]);
+    const uncovered = Math.max(0, lost - pauses[s]!.perPacket);
+    return { interval: BigInt(interval), free: BigInt(interval - uncovered) };
   }
 
   #scale(s: number): bigint {

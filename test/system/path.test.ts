@@ -98,12 +98,12 @@ describe('the engine', () => {
     const ends = { module: `${exactModule}, L0s_exit: 2 us`, host: `${exactHost}, L0s_exit: 4 us` };
     const stream = write('a', '100 MB/s', '4 KiB');
     expect(megabytes({ streams: [stream], dma, settings, ...ends })).toBeCloseTo(
-      4096e3 / (32 * 148 + 14_000),
+      4096e3 / ((32 * 148 * 1538) / 1534 + 14_000),
       6,
     );
     const awake = settings.replace('7 us', '11 us');
     expect(megabytes({ streams: [stream], dma, settings: awake, ...ends })).toBeCloseTo(
-      4096e3 / (32 * 148 + 10_000),
+      4096e3 / ((32 * 148 * 1538) / 1534 + 10_000),
       6,
     );
   });
@@ -206,6 +206,29 @@ describe('address translation', () => {
     expect(at('256 KiB')).toBeCloseTo(3200, 6);
     expect(at('64 MiB') / at('256 KiB')).toBeGreaterThan(0.25);
     expect(at('64 MiB') / at('256 KiB')).toBeLessThan(0.45);
+  });
+});
+
+describe('ordering', () => {
+  // Base Specification 6.3 §2.4.1: a read request does not pass posted writes; relaxed ordering lets a
+  // completion pass them.
+  const reads = read('in', '100 MB/s');
+  const few = noGap.replace('outstanding_requests: 16', 'outstanding_requests: 2');
+  const low = (streams: string[], settings = 'Max_Payload_Size: 128 B') =>
+    rate({ streams, dma: few, settings }).streams.at(-1)!.sustained;
+
+  it('lets writes of the same module delay its reads, alone at the low end', () => {
+    expect(low([reads]).low).toBe(low([reads]).high);
+    const mixed = low([write('out', '1 MB/s'), reads]);
+    expect(mixed.low).toBeLessThan(mixed.expected * 0.9);
+  });
+
+  it('lets stores of a processor delay completions unless ordering is relaxed', () => {
+    const store = with_(read('control', '1 MB/s'), 'moved_by: "processor, write-combining"');
+    const strict = low([store, reads]);
+    const relaxed = low([store, reads], 'Max_Payload_Size: 128 B, relaxed_ordering: true');
+    expect(strict.low).toBeLessThan(strict.expected * 0.9);
+    expect(relaxed.low).toBeGreaterThan(strict.low);
   });
 });
 
