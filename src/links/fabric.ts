@@ -71,9 +71,9 @@ export interface Demand {
   readonly carriedTicks: number;
   /**
    * What the wire stands filled after link-layer packets of a direction in which this flow sends
-   * nothing else: part of its idle time, never of what others may use. None when absent.
+   * nothing else: part of its idle time, never of what others may use.
    */
-  readonly linkFill?: Readonly<Record<Direction, number>>;
+  readonly linkFill: Readonly<Record<Direction, number>>;
 }
 
 /**

@@ -94,6 +94,16 @@ export class ParameterReader {
     return this.#add(role, range, given, () => formatQuantity(value));
   }
 
+  /** A fraction as a whole number of parts in `whole`, rounded outwards. */
+  parts(role: Role, given: GivenQuantity, whole: bigint): number {
+    const { value } = given;
+    const scaled = (part: Rational) => mul(part, rational(whole));
+    const low = Number(floor(scaled(value.low)));
+    const high = Number(ceil(scaled(value.high)));
+    const expected = Number(ceil(scaled(value.expected)));
+    return this.#add(role, { low, expected, high }, given, () => formatQuantity(value));
+  }
+
   /** A yes or no as 1 or 0. */
   flag(role: Role, given: Given<boolean> | undefined): number {
     const bit = given ? Number(given.value) : undefined;

@@ -11,6 +11,11 @@ import type { PcieFunction } from './parts.ts';
 export interface Port {
   readonly owner: string;
   readonly pcie: PcieFunction | undefined;
+  /**
+   * True for a port of a switch: completions pass it on their way to others, so the credits that it
+   * grants for them are finite.
+   */
+  readonly forwards?: boolean;
 }
 
 /** What a change asked of a path overrides; used to say what a change would bring. */
@@ -29,6 +34,10 @@ export interface HopRequest {
   readonly completer: Port;
   /** Lanes wired between the two ports where a carrier limits them. */
   readonly wired?: number;
+  /** True where requesters sit at the upper end too, so that the lower end's credits count. */
+  readonly bothWays?: boolean;
+  /** Virtual channels in use besides 0; ports that say nothing of one get its default credits. */
+  readonly channels?: readonly number[];
   readonly settings: Settings;
   /** Max_Payload_Size of the whole path, bytes. */
   readonly maxPayload: number;
