@@ -4,7 +4,7 @@ import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import { checkFit, fitCautions } from '../fit/index.ts';
 import type { Answer, AnswerPart } from '../model/answer.ts';
 import type { Finding } from '../model/finding.ts';
-import { buildNetwork } from '../system/build.ts';
+import { buildNetwork, refusedLinks } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
 import { canRate } from '../system/nodes.ts';
 import { rateNetwork } from '../system/rate.ts';
@@ -68,8 +68,9 @@ function hashOf(text: string): string {
 
 /** Answers a case that is read already. */
 export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread?: Reread): Answer {
-  const fit = options.fit ? { findings: checkFit(c) } : undefined;
-  const rate = options.rate && canRate(c) ? rateSection(c) : undefined;
+  const refused = options.rate && canRate(c) ? refusedLinks(c) : [];
+  const fit = options.fit ? { findings: [...checkFit(c), ...refused.map(refusal)] } : undefined;
+  const rate = options.rate && canRate(c) && refused.length === 0 ? rateSection(c) : undefined;
   const dependence = fit && reread ? optionDependence(c, fit.findings, reread) : [];
   return {
     schema: 'lanewright.answer/1',
@@ -87,6 +88,20 @@ export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread
     ...(rate ? { rate } : {}),
     cautions: fitCautions,
     sources: sourcesOf(fit?.findings ?? [], rate),
+  };
+}
+
+/** A link that is not rated, because no clause gives its numbers. */
+function refusal(why: string): Finding {
+  return {
+    id: 'link-numbers',
+    level: 'unknown',
+    subject: 'numbers of the link',
+    message: why,
+    values: [],
+    clause: 'PCI Express Base Specification 6.3',
+    basis: 'standard',
+    next: 'Run the link at a width and speed for which the standard gives them, and rate it so.',
   };
 }
 

@@ -2,6 +2,7 @@
 import type { Answer, OptionDependence, StreamAnswer } from '../model/answer.ts';
 import { type Finding, type Level, worse } from '../model/finding.ts';
 import { formatPercent, formatRate } from '../quantity/index.ts';
+import { refusedLinks } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
 import { canRate } from '../system/nodes.ts';
 
@@ -110,7 +111,9 @@ function decide(
 }
 
 function notRated(c: Case): string {
-  if (canRate(c)) return '';
+  const refused = canRate(c) ? refusedLinks(c) : [];
+  if (refused.length > 0)
+    return `${refused.join('; ')}; give the link as two that the standard has`;
   return c.streams.length === 0
     ? 'name the streams in the case to have them rated'
     : `${c.module.id} has no PCI Express port in its part file; give it \`pcie\` to have it rated`;

@@ -26,25 +26,13 @@ export interface Built {
 export function buildNetwork(c: Case, change: Change = {}): Built {
   const parameters = new Parameters();
   const list = pathNodes(c);
-  const built: { name: string; hop: BuiltHop }[] = [];
-  const request = (lower: PathNode, upper: PathNode, extra: Partial<HopRequest>): HopRequest => ({
-    lower: { owner: lower.owner, pcie: lower.facesHost },
-    upper: { owner: upper.owner, pcie: upper.facesModule },
-    completer: { owner: list.at(-1)!.owner, pcie: list.at(-1)!.facesModule },
-    settings: c.settings,
-    maxPayload: change.maxPayload ?? payloadLimit(c).bytes,
-    change,
-    parameters,
-    ...extra,
-  });
-  for (let h = 0; h + 1 < list.length; h++) {
-    const wired = h === 0 ? wiredLanes(c) : undefined;
-    const hop = hopBuilders.pcie(
-      request(list[h]!, list[h + 1]!, wired === undefined ? {} : { wired }),
-    );
-    built.push({ name: `${list[h]!.owner} to ${list[h + 1]!.owner}`, hop });
-  }
-  const peers = peerHops(c, list, (lower, upper) => hopBuilders.pcie(request(lower, upper, {})));
+  const built = pathRequests(c, change, parameters).map((request) => ({
+    name: `${request.lower.owner} to ${request.upper.owner}`,
+    hop: hopBuilders.pcie.build(request),
+  }));
+  const peers = peerHops(c, list, (lower, upper) =>
+    hopBuilders.pcie.build(hopRequest(c, change, parameters, lower, upper)),
+  );
   built.push(...peers.built);
   const tick = commonTick(built.map(({ hop }) => hop.tick));
   const hops: NetworkHop[] = built.map(({ name, hop }) => ({
@@ -68,6 +56,47 @@ export function buildNetwork(c: Case, change: Change = {}): Built {
   return { network, decided: built.flatMap(({ hop }) => hop.decided) };
 }
 
+/** Links of a case that no clause gives the numbers of, a sentence each. */
+export function refusedLinks(c: Case): string[] {
+  const requests = pathRequests(c, {}, new Parameters());
+  return requests.flatMap((request) => hopBuilders.pcie.refuse(request) ?? []);
+}
+
+/** What the hops from the module to the host are built from, module side first. */
+function pathRequests(c: Case, change: Change, parameters: Parameters): HopRequest[] {
+  const list = pathNodes(c);
+  const wired = wiredLanes(c);
+  return list.slice(1).map((upper, h) => {
+    const request = hopRequest(c, change, parameters, list[h]!, upper);
+    return h === 0 && wired !== undefined ? { ...request, wired } : request;
+  });
+}
+
+function hopRequest(
+  c: Case,
+  change: Change,
+  parameters: Parameters,
+  lower: PathNode,
+  upper: PathNode,
+): HopRequest {
+  const host = pathNodes(c).at(-1)!;
+  const others = c.streams.some(
+    (s) => s.peer_at !== undefined || (s.moved_by?.value ?? 'module') !== 'module',
+  );
+  const channels = c.streams.flatMap((s) => s.virtual_channel?.value ?? []).filter((v) => v > 0);
+  return {
+    lower: { owner: lower.owner, pcie: lower.facesHost, forwards: lower.forwards },
+    upper: { owner: upper.owner, pcie: upper.facesModule, forwards: upper.forwards },
+    completer: { owner: host.owner, pcie: host.facesModule },
+    bothWays: others,
+    channels: [...new Set(channels)],
+    settings: c.settings,
+    maxPayload: change.maxPayload ?? payloadLimit(c).bytes,
+    change,
+    parameters,
+  };
+}
+
 /** One more hop for each switch that has a peer below it; the peer's port is taken like the switch's. */
 function peerHops(
   c: Case,
@@ -84,6 +113,7 @@ function peerHops(
       owner: `peer below ${at}`,
       facesModule: above.facesModule,
       facesHost: above.facesModule,
+      forwards: false,
     };
     hopAt.set(at, list.length - 1 + built.length);
     built.push({ name: `${peer.owner} to ${at}`, hop: build(peer, above) });

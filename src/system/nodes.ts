@@ -8,6 +8,8 @@ export interface PathNode {
   readonly owner: string;
   readonly facesModule: PcieFunction | undefined;
   readonly facesHost: PcieFunction | undefined;
+  /** True for a switch: what it receives goes on to others. */
+  readonly forwards: boolean;
 }
 
 /** Name of the upper end where the case has no host. */
@@ -19,6 +21,7 @@ export function pathNodes(c: Case): PathNode[] {
     owner,
     facesModule: port,
     facesHost: port,
+    forwards: false,
   });
   return [
     one(c.module.id, c.module.pcie),
@@ -26,6 +29,7 @@ export function pathNodes(c: Case): PathNode[] {
       owner: s.id,
       facesModule: s.pcie,
       facesHost: s.upstream ? { ...s.pcie, ...s.upstream } : s.pcie,
+      forwards: true,
     })),
     one(c.host?.id ?? unnamedHost, c.host?.pcie),
   ];

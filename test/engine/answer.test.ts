@@ -35,6 +35,25 @@ describe('the answer of the demo case', () => {
   });
 });
 
+describe('a link that no clause gives the numbers of', () => {
+  it('is refused by a finding and not rated', () => {
+    // No wiring, so that both ends are twelve lanes wide.
+    const wide = 'override: {pcie: {width: x12}}';
+    const answer = answerOfCase('examples/survey/recorder.yaml', (text) =>
+      text
+        .replace('module: { part: tern-256 }', `module: { part: tern-256, ${wide} }`)
+        .replace('carrier: { part: keel-3u, site: A }\n', '')
+        .replace('host: { part: binnacle }', `host: { part: binnacle, ${wide} }`),
+    );
+    expect(answer.rate).toBeUndefined();
+    expect(answer.fit!.findings.find((f) => f.id === 'link-numbers')).toMatchObject({
+      level: 'unknown',
+      message: expect.stringMatching(/x12/),
+    });
+    expect(answer.verdict).toMatchObject({ keepsUp: 'unknown' });
+  });
+});
+
 describe('any answer', () => {
   it('carries the version of the package', () => {
     const text = readFileSync(new URL('../../package.json', import.meta.url), 'utf8');
