@@ -2,6 +2,7 @@
  * What to change first: single changes of setting, part or width, each rated in full, cheapest first.
  */
 import {
+  bytes,
   div,
   formatPercent,
   formatRate,
@@ -21,39 +22,67 @@ import { sustainedAt } from '../system/rate.ts';
 /** A change, in words, and what each stream then sustains. */
 export interface Advice {
   readonly words: string;
-  readonly change: Change;
   /** Bytes per second at the low end, by stream. */
   readonly low: readonly number[];
   /** What binds each stream then, at expected. */
   readonly then: readonly string[];
 }
 
-/** Single changes that could help a case, cheapest first, not yet rated. */
-export function possibleChanges(c: Case, network: Network): { words: string; change: Change }[] {
-  const link = c.module.pcie;
-  if (!link) return [];
+/** A change not yet rated: in words, as a change of the network, or of the case itself. */
+export interface Candidate {
+  readonly words: string;
+  readonly change: Change;
+  readonly changed?: Case;
+}
+
+/**
+ * Single changes that could help a case, cheapest first: who moves the data; a payload size that both
+ * ends of the path take; the width and speed of one hop; a payload that needs other parts.
+ *
+ * @param hop the hop whose width and speed are looked at, module side first
+ */
+export function possibleChanges(c: Case, network: Network, hop = 0): Candidate[] {
+  if (!c.module.pcie) return [];
   const { bytes: payload, owner } = payloadLimit(c);
+  const ends = Math.min(
+    ...[c.module.pcie, c.host?.pcie].flatMap((p) => (p ? [bytes(p.Max_Payload_Size.value)] : [])),
+  );
   const larger = payloadSizes
     .filter((size) => size > payload && size <= 4 * payload)
     .map((size) => ({
       words: `Max_Payload_Size ${size} B instead of ${payload} B (${owner} sets the limit)`,
       change: { maxPayload: size },
+      taken: size <= ends,
     }));
-  const first = network.hops[0]!.configure(network.parameters.expected()) as {
-    generation: 1 | 2 | 3 | 4 | 5;
+  const of = (taken: boolean) => larger.filter((l) => l.taken === taken);
+  return [...byEngine(c), ...of(true), ...ofHop(network, hop), ...of(false)];
+}
+
+/** The module's engine instead of a processor, where there is one. */
+function byEngine(c: Case): Candidate[] {
+  const slow = c.streams.some((s) => (s.moved_by?.value ?? 'module') !== 'module');
+  if (!slow || !c.module.dma) return [];
+  const streams = c.streams.map(({ moved_by: _, ...stream }) => stream);
+  const words = `the engine of ${c.module.id} moves the data instead of the processor`;
+  return [{ words, change: {}, changed: { ...c, streams } }];
+}
+
+function ofHop(network: Network, hop: number): Candidate[] {
+  const { name, configure } = network.hops[hop]!;
+  const { generation, width } = configure(network.parameters.expected()) as {
+    generation: number;
     width: number;
   };
-  const { generation, width } = first;
   const wider = [2 * width, 4 * width]
     .filter((w) => w <= 16)
-    .map((w) => ({ words: `x${w} instead of x${width}`, change: { width: w } }));
-  const faster = ([generation + 1, generation + 2] as const)
+    .map((w) => ({ words: `${name}: x${w} instead of x${width}`, change: { hop, width: w } }));
+  const faster = [generation + 1, generation + 2]
     .filter((g) => g <= 5)
     .map((g) => ({
-      words: `${speed(g)} instead of ${speed(generation)}`,
-      change: { generation: g },
+      words: `${name}: ${speed(g)} instead of ${speed(generation)}`,
+      change: { hop, generation: g },
     }));
-  return [...larger, ...wider, ...faster];
+  return [...wider, ...faster];
 }
 
 function speed(generation: number): string {
@@ -69,12 +98,17 @@ export function advise(
   required: readonly number[],
 ) {
   let best: Advice | undefined;
-  for (const { words, change } of possibleChanges(c, current)) {
-    const { network } = buildNetwork(c, change);
+  const now = evaluate(current, current.parameters.expected());
+  const tight = c.streams.map((_, s) => now.resources.infos[now.rates[s]!.stoppedBy]!);
+  const hop = tight.find((info) => info.kind === 'wire')?.hop ?? 0;
+  // A hop to a peer is not on the path that changes look at.
+  const onPath = hop < current.path.length - 1 ? hop : 0;
+  for (const { words, change, changed = c } of possibleChanges(c, current, onPath)) {
+    const { network } = buildNetwork(changed, change);
     const low = sustainedAt(network, 'low');
     const after = evaluate(network, network.parameters.expected());
     const then = after.rates.map(({ stoppedBy }) => after.resources.infos[stoppedBy]!.cause);
-    const advice = { words, change, low, then };
+    const advice = { words, low, then };
     const enough = needs.every((need, s) => low[s]! >= need);
     if (enough) return { enough, advice } as const;
     if (!best || worstHeadroom(low, required) > worstHeadroom(best.low, required)) best = advice;

@@ -45,8 +45,8 @@ function standing(measured: number, { sustained }: StreamRate): MeasurementCheck
 
 /** Single changes of setting or unit under which the figure is no longer above the ceiling. */
 function wouldBePossible(c: Case, network: Network, s: number, measured: number) {
-  const found = possibleChanges(c, network).flatMap(({ words, change }) => {
-    const ceiling = ceilingOf(buildNetwork(c, change).network, s);
+  const found = possibleChanges(c, network).flatMap(({ words, change, changed = c }) => {
+    const ceiling = ceilingOf(buildNetwork(changed, change).network, s);
     return ceiling >= measured ? [{ change: words, ceiling }] : [];
   });
   const ceiling = ceilingOf(network, s);

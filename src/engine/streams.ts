@@ -6,6 +6,7 @@ import {
   formatPercent,
   formatQuantity,
   formatRate,
+  formatRatio,
   rational,
   toNumber,
 } from '../quantity/index.ts';
@@ -139,6 +140,12 @@ function next(
       ? 'this single change is enough'
       : 'no single change is enough; best is';
     parts.push(`${lead}: ${help.text}`);
+    if (!help.enough) {
+      const times = formatRatio(need / sustained.low);
+      parts.push(
+        `what binds now (${rate.limitedBy[0]!.cause}) would have to allow ${times} as much`,
+      );
+    }
   }
   return parts.join('. Or ');
 }

@@ -67,7 +67,10 @@ function pathRequests(c: Case, change: Change, parameters: Parameters): HopReque
   const list = pathNodes(c);
   const wired = wiredLanes(c);
   return list.slice(1).map((upper, h) => {
-    const request = hopRequest(c, change, parameters, list[h]!, upper);
+    const { hop = h, ...whole } = change;
+    const { maxPayload } = whole;
+    const here = hop === h ? whole : maxPayload === undefined ? {} : { maxPayload };
+    const request = hopRequest(c, here, parameters, list[h]!, upper);
     return h === 0 && wired !== undefined ? { ...request, wired } : request;
   });
 }

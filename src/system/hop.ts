@@ -21,6 +21,8 @@ export interface Port {
 /** What a change asked of a path overrides; used to say what a change would bring. */
 export interface Change {
   readonly maxPayload?: number;
+  /** The hop whose generation or width changes, module side first; every hop when absent. */
+  readonly hop?: number;
   readonly generation?: number;
   readonly width?: number;
   /** Taken as the pause after each packet, seconds. */
