@@ -6,44 +6,7 @@ import { mostPacketsPerAck, type PcieConfig, pcie } from '../../src/links/pcie/i
 import { accountIndex, accounts } from '../../src/model/accounts.ts';
 import { toNumber } from '../../src/quantity/index.ts';
 import type { PcieGeneration, PcieWidth } from '../../src/standards/pcie-link.ts';
-
-const many = Number.POSITIVE_INFINITY;
-const receiver = {
-  postedHeaders: many,
-  postedData: many,
-  nonpostedHeaders: many,
-  creditReturnTicks: 0,
-  packetsPerAck: 1,
-  packetsPerUpdate: many,
-};
-
-function link(over: Partial<PcieConfig> = {}): PcieConfig {
-  const maxPayload = over.maxPayload ?? 128;
-  return {
-    generation: 1,
-    width: 8,
-    maxPayload,
-    completionPayload: maxPayload,
-    skpInterval: (over.generation ?? 1) <= 2 ? 1538 : 375,
-    ecrc: false,
-    rootSide: receiver,
-    moduleSide: receiver,
-    ...over,
-  };
-}
-
-function flow(over: Partial<Flow> = {}): Flow {
-  return {
-    stream: 's',
-    kind: 'write',
-    transferBytes: 4096,
-    startOffset: 0,
-    wideAddress: false,
-    requestBytes: 512,
-    transfersPerInterrupt: 0,
-    ...over,
-  };
-}
+import { flow, link, many, receiver } from './pcie-link.ts';
 
 const nanoseconds = (ticks: number, config: PcieConfig) =>
   (ticks * toNumber(pcie.tick(config))) / 1e-9;
@@ -208,7 +171,7 @@ describe('credits', () => {
     const back = Math.round(6050e-9 / toNumber(pcie.tick(link({ width: 4 }))));
     const rootSide = { ...receiver, postedHeaders: 32, postedData: 256, creditReturnTicks: back };
     const config = link({ width: 4, rootSide });
-    const limits = pcie.limits(flow({ transferBytes: 128 * 32 }), config);
+    const limits = pcie.limits(flow({ transferBytes: 128 * 32 }), config, false);
     const periods = limits.map((l) => nanoseconds(l.ticks / l.window, config));
     expect(periods).toHaveLength(2);
     for (const period of periods) {
@@ -219,13 +182,13 @@ describe('credits', () => {
 
   it('grants data credits in whole packets where all are alike', () => {
     const rootSide = { ...receiver, postedData: 15, creditReturnTicks: 1000 };
-    const [data] = pcie.limits(flow(), link({ rootSide }));
+    const [data] = pcie.limits(flow(), link({ rootSide }), false);
     expect(data!.window).toBe(8);
   });
 
   it('refuses a receiver that cannot hold one packet', () => {
     const rootSide = { ...receiver, postedData: 7 };
-    expect(() => pcie.limits(flow(), link({ rootSide }))).toThrow(/cannot hold one packet/);
+    expect(() => pcie.limits(flow(), link({ rootSide }), false)).toThrow(/cannot hold one packet/);
   });
 });
 

@@ -157,7 +157,11 @@ interface OverheadTemplate {
   readonly total: number;
 }
 
-const templates = new Map<string, OverheadTemplate>();
+const templates: Readonly<Record<LineCode, Map<PacketKind, OverheadTemplate[]>>> = {
+  '8b10b': new Map(),
+  '128b130b': new Map(),
+  '1b1b': new Map(),
+};
 
 /** The layout's overhead as an array, kept because ratings ask for it millions of times. */
 function overheadTemplate(packet: Packet, config: PcieConfig): OverheadTemplate {
@@ -165,8 +169,12 @@ function overheadTemplate(packet: Packet, config: PcieConfig): OverheadTemplate 
   const partial = packet.paddingBytes > 0;
   const code = family(config);
   const flags = (wideAddress ? 1 : 0) + (config.ecrc ? 2 : 0) + (partial ? 4 : 0) + 8 * prefixes;
-  const key = kind + flags + code;
-  const known = templates.get(key);
+  let list = templates[code].get(kind);
+  if (!list) {
+    list = [];
+    templates[code].set(kind, list);
+  }
+  const known = list[flags];
   if (known) return known;
   const headerDw = wideAddress ? 4 : 3;
   const options = { headerDw, ecrc: config.ecrc, family: code, prefixes, partial } as const;
@@ -176,6 +184,6 @@ function overheadTemplate(packet: Packet, config: PcieConfig): OverheadTemplate 
   }));
   const total = rows.reduce((sum, row) => sum + row.bytes, 0);
   const template = { ticks: ticksOf[code], rows, total };
-  templates.set(key, template);
+  list[flags] = template;
   return template;
 }

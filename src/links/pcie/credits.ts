@@ -48,14 +48,16 @@ export function limits(flow: Flow, config: PcieConfig, flipped = false): WindowL
       ...dataWindows('posted_data', far.credits.postedData, writes, far),
     ];
   }
-  const near = sideOf(flipped ? rootSide : moduleSide, channel, 'down');
   const count = requests(flow, config).reduce((sum, r) => sum + r.count, 0);
   const ticks = packetTicks(barePacket('MRd', flow), config) + far.receiver.creditReturnTicks;
   const asked = [{ count, units: 1, ticks }];
   const { nonpostedHeaders } = far.credits;
   const list = windows('nonposted_headers', nonpostedHeaders, asked, far);
-  const { completionHeaders = infinite, completionData = infinite } = near.credits;
+  const home = flipped ? rootSide : moduleSide;
+  const { completionHeaders = infinite, completionData = infinite } =
+    (channel === 0 ? home : home.channels?.[channel]) ?? {};
   if (completionHeaders === infinite && completionData === infinite) return list;
+  const near = sideOf(home, channel, 'down');
   const answers = heldData('CplD', flow, config, near);
   return [
     ...list,

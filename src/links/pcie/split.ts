@@ -66,7 +66,7 @@ export function countPieces(offset: number, bytes: number, rule: SplitRule, modu
     else found.push({ bytes: length, lead, count });
   };
   const steps = rule.steps ?? [];
-  const period = commonPeriod([rule.boundary, modulus, ...steps], bytes);
+  const period = commonPeriod(rule.boundary, modulus, steps, bytes);
   // The first period starts at the offset; after a whole one, boundary, steps and lead recur. A cut
   // of `longest` does not straddle the seam only if a boundary lies there, so start on a boundary.
   const head = steps.length === 0 ? Math.min(bytes, (period - (offset % period)) % period) : 0;
@@ -79,12 +79,12 @@ export function countPieces(offset: number, bytes: number, rule: SplitRule, modu
   return found;
 }
 
-/** Least common multiple, or anything beyond `enough` where it is larger than that. */
-function commonPeriod(cycles: readonly number[], enough: number): number {
-  let period = 1;
-  for (const cycle of cycles) {
-    period = (period / gcdNumber(period, cycle)) * cycle;
+/** Least common multiple of all, or anything beyond `enough` where it is larger than that. */
+function commonPeriod(a: number, b: number, more: readonly number[], enough: number): number {
+  let period = (a / gcdNumber(a, b)) * b;
+  for (const cycle of more) {
     if (period > enough) return period;
+    period = (period / gcdNumber(period, cycle)) * cycle;
   }
   return period;
 }
@@ -96,7 +96,8 @@ function nextPiece(address: number, done: number, left: number, rule: SplitRule)
 /** Bytes from here to the next boundary, step or end. */
 function roomAt(address: number, done: number, left: number, rule: SplitRule): number {
   let room = Math.min(left, rule.boundary - (address % rule.boundary));
-  for (const step of rule.steps ?? []) room = Math.min(room, step - (done % step));
+  if (rule.steps === undefined) return room;
+  for (const step of rule.steps) room = Math.min(room, step - (done % step));
   return room;
 }
 
