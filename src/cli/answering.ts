@@ -1,6 +1,13 @@
 /** From a case's name on the command line to its answer. */
 import { dirname, join } from 'node:path';
-import { type Answer, type AnswerOptions, answerCase, partsFolderOf } from '../engine/index.ts';
+import {
+  type Answer,
+  type AnswerOptions,
+  answerCase,
+  type Library,
+  partsFolderOf,
+  type Read,
+} from '../engine/index.ts';
 import { type NamedText, readStream, readText, relativeName } from '../io/index.ts';
 import { note, patiently } from './console.ts';
 import { readLibraries, soundLibrary } from './library.ts';
@@ -21,6 +28,28 @@ function partFolders(name: string, source: NamedText, extra: readonly string[]):
   return own === undefined ? [...extra] : [join(base, own), ...extra];
 }
 
+/** A case file, a sound library, and every text in them by shown name. */
+export interface Inputs {
+  readonly source: NamedText;
+  readonly library: Library;
+  readonly texts: ReadonlyMap<string, string>;
+}
+
+/** Reads the case file `name`, `-` for standard input, and the parts it may use. */
+export async function readInputs(name: string, extraFolders: readonly string[]): Promise<Inputs> {
+  const source = await patiently(`reading ${name}`, readCaseText(name));
+  const shelf = await readLibraries(partFolders(name, source, extraFolders));
+  const texts = new Map([...shelf.texts, [source.file, source.text]]);
+  return { source, library: soundLibrary(shelf), texts };
+}
+
+/** What was read; Unusable with every problem otherwise. Warnings go to standard error. */
+export async function usable<T>(read: Read<T>, { texts }: Inputs): Promise<T> {
+  if (!read.ok) throw new Unusable(read.problems, texts);
+  for (const warning of read.warnings) note(`warning: ${await describe(warning, texts)}`);
+  return read.value;
+}
+
 /**
  * Answers the case file `name`, `-` for standard input. Warnings go to standard error. Throws
  * Unusable with every problem of the case and the parts it names, InputError for files.
@@ -30,11 +59,6 @@ export async function answerFile(
   extraFolders: readonly string[],
   options: AnswerOptions,
 ): Promise<Answer> {
-  const source = await patiently(`reading ${name}`, readCaseText(name));
-  const shelf = await readLibraries(partFolders(name, source, extraFolders));
-  const texts = new Map([...shelf.texts, [source.file, source.text]]);
-  const read = answerCase(source, soundLibrary(shelf), options);
-  if (!read.ok) throw new Unusable(read.problems, texts);
-  for (const warning of read.warnings) note(`warning: ${await describe(warning, texts)}`);
-  return read.value;
+  const inputs = await readInputs(name, extraFolders);
+  return usable(answerCase(inputs.source, inputs.library, options), inputs);
 }
