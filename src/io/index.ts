@@ -1,4 +1,5 @@
 export { FOLDER_DEPTH_MAX, FOLDER_FILES_MAX, readFolder } from './folder.ts';
+export { GrowingFile } from './growing-file.ts';
 export { relativeName } from './names.ts';
 export { type FileProblemCode, fileError, fileProblemCodes } from './problems.ts';
 export {

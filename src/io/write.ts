@@ -36,6 +36,36 @@ async function mayReplace(path: string, replace: Replace): Promise<boolean> {
   return found === '' || found?.toLowerCase() === replace.beginning.toLowerCase();
 }
 
+/** Throws InputError `would-overwrite` when `path` is there and `replace` forbids writing over it. */
+export async function checkReplace(path: string, replace: Replace, file = path): Promise<void> {
+  if (await mayReplace(path, replace)) return;
+  throw fileError('would-overwrite', file, {
+    expected: 'a name that is free',
+    got: replace === 'never' ? 'a file that exists' : 'a file of another kind',
+    next: replace === 'never' ? 'choose another name, or add --force' : 'choose another name',
+  });
+}
+
+const systemWords: Readonly<Record<string, string>> = {
+  ENOENT: 'no such folder',
+  EACCES: 'permission denied',
+  EPERM: 'permission denied',
+  EROFS: 'a disk that is read-only',
+  EISDIR: 'a folder',
+  ENOSPC: 'a full disk',
+};
+
+/** A system's refusal to write as InputError `file-unwritable`; any other error as it is. */
+export function unwritable(error: unknown, file: string): unknown {
+  const code = systemCode(error);
+  if (code === undefined) return error;
+  return fileError('file-unwritable', file, {
+    expected: 'a place to write to',
+    got: systemWords[code] ?? `system error ${code}`,
+    next: 'choose another place',
+  });
+}
+
 /**
  * Writes `text` to a new file beside `path` and renames it into place. Throws InputError
  * `would-overwrite` when `replace` forbids it, `file-unwritable` when the system does.
@@ -46,30 +76,10 @@ export async function writeText(
   replace: Replace,
   file = path,
 ): Promise<void> {
-  if (!(await mayReplace(path, replace))) {
-    throw fileError('would-overwrite', file, {
-      expected: 'a name that is free',
-      got: replace === 'never' ? 'a file that exists' : 'a file of another kind',
-      next: replace === 'never' ? 'choose another name, or add --force' : 'choose another name',
-    });
-  }
+  await checkReplace(path, replace, file);
   try {
     await writeFileAtomic(path, text);
   } catch (error) {
-    const code = systemCode(error);
-    if (code === undefined) throw error;
-    const words: Readonly<Record<string, string>> = {
-      ENOENT: 'no such folder',
-      EACCES: 'permission denied',
-      EPERM: 'permission denied',
-      EROFS: 'a disk that is read-only',
-      EISDIR: 'a folder',
-      ENOSPC: 'a full disk',
-    };
-    throw fileError('file-unwritable', file, {
-      expected: 'a place to write to',
-      got: words[code] ?? `system error ${code}`,
-      next: 'choose another place',
-    });
+    throw unwritable(error, file);
   }
 }
