@@ -56,7 +56,11 @@ const transfer: Shape<TransferShape> = object<TransferShape>({
 });
 
 const measurement: Shape<WrittenMeasurement> = object<WrittenMeasurement>({
-  rate: required(dataRate, 'Rate measured.'),
+  rate: optional(dataRate, 'Rate measured; or give time.'),
+  time: optional(
+    given(quantityRule('time', 'a time', { above: '0 s' })),
+    'Time that one transfer of transfer.size took.',
+  ),
   reference: required(plain(textRule('a reference')), 'Who measured it, when and how.'),
 });
 

@@ -19,7 +19,9 @@ export type WrittenStream = Omit<
   readonly measured: readonly WrittenMeasurement[];
 };
 export interface WrittenMeasurement {
-  readonly rate: GivenQuantity;
+  readonly rate?: GivenQuantity;
+  /** Time of one transfer, in place of a rate. */
+  readonly time?: GivenQuantity;
   readonly reference: string;
 }
 
@@ -57,11 +59,45 @@ export function rateStream(
     required,
     average,
     ...(front_end && { front_end }),
-    measured: measured.map(({ rate: value, reference }) => ({
-      rate: { ...value, basis: 'measured', reference },
-      reference,
-    })),
+    measured: measured.flatMap((m, i) => measurement(m, i, rest.transfer?.size, tree, reading)),
   };
+}
+
+/** A measurement as a rate: as written, or the transfer's size over the time it took. */
+function measurement(
+  { rate, time, reference }: WrittenMeasurement,
+  index: number,
+  size: GivenQuantity | undefined,
+  tree: Tree,
+  reading: Reading,
+): Stream['measured'][number][] {
+  const list = treeAt(tree, 'measured');
+  const place = (list?.kind === 'list' ? list.items[index]?.place : undefined) ?? tree.place;
+  const sizeText = "the key 'size' in 'transfer', to make a rate of a time";
+  if ((!rate && !time) || (time && !size)) {
+    reading.out.report('missing-key', place, {
+      expected: time ? sizeText : "the key 'rate' or 'time'",
+      got: time ? 'a time alone' : 'neither',
+      next: time ? "add 'transfer: {size: …}'" : "add 'rate:' or 'time:', such as 13.12 us",
+    });
+    return [];
+  }
+  const made =
+    time &&
+    size &&
+    madeRate({
+      range: {
+        low: div(size.value.low, time.value.high),
+        expected: div(size.value.expected, time.value.expected),
+        high: div(size.value.high, time.value.low),
+      },
+      text: `${size.value.text} in ${time.value.text}`,
+      from: [size, time],
+      place,
+    });
+  if (rate && made) expectAgreement('rate', rate, made, 'the time', reading.out);
+  const value = betterRate(rate, made);
+  return value ? [{ rate: { ...value, basis: 'measured', reference }, reference }] : [];
 }
 
 /** burst = channels × sample rate × container × (1 + header size / block); average = burst × duty. */
