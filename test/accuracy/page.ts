@@ -1,13 +1,13 @@
 /** `docs/accuracy.md`: what the model is, how far it is from published measurements, and why. */
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { measuredFolder } from './folders.ts';
+import { nicSection } from './nic-section.ts';
 import { reading } from './reading.ts';
 import { allResults, isSound, type Result, summaryOf } from './results.ts';
 import { leftOut, systems } from './systems.ts';
 import { markdownTable, megabytes, rowTable, summaryTable } from './table.ts';
 
-/** The project's folder of measured systems. */
-export const measuredFolder = fileURLToPath(new URL('../../examples/measured', import.meta.url));
+export { measuredFolder } from './folders.ts';
 
 /** Where the page belongs. */
 export const pageFile = join(measuredFolder, '../../docs/accuracy.md');
@@ -20,6 +20,7 @@ export function accuracyPage(results: readonly Result[] = allResults(measuredFol
     informed(results),
     summary(results),
     reading(results),
+    nicSection(),
     ...systems.map((s) =>
       systemSection(
         s.folder,
@@ -45,15 +46,16 @@ function model(results: readonly Result[]): string {
   return `## What the model is, and is not
 
 A closed form of the link: bytes of every packet on the wire, line code and SKP ordered sets, Acks and
-credit updates, receive credits, outstanding reads over a fixed latency, and three pauses of the
-engine: after a packet, after a chunk, before a transfer. *Ceiling* is wire and standard alone, at the
+credit updates, receive credits, outstanding reads over a fixed latency, the engine's pauses and its own
+data path, where a part states them. *Ceiling* is wire and standard alone, at the
 cheapest legal choice of all that is open. *Low* and *high* are the corners of what is not known;
 *expected* has every unknown at its expected value. They are bounds, not a statistical interval.
 
 It leaves out:
 
 ${limits.map((l) => `- ${l}`).join('\n')}
-- What a device spends on each command, and engines that handle one DMA in steps of their own.
+- What a device spends on each command and the steps it takes, unless its part states them: the sources
+  do not, so the rows have neither; the section on the fitted card shows what they bring.
 - The host's memory, caches, address translation and memory controller, beyond one read latency.
 
 So an error below has two parts that a single rate cannot tell apart: the model's own, and that of the

@@ -31,14 +31,14 @@ function smallWrites(results: readonly Result[]): string {
   });
   const rate = (nic(results, 64, 'write').measured / 64 / 1e6).toFixed(1);
   return `**Small writes are the device's, not the link's.** The network card writes 16, 32 and 64 B at nearly
-one rate on every host, ${rate} million a second at 64 B. The model has no time per command, so expected
+one rate on every host, ${rate} million a second at 64 B. No default has a time per command, so expected
 is far too fast at 16 B; the high end of the pause per packet barely covers it. Past 128 B the time
 jumps, and again past 256 B and 512 B: the device seems to work in steps of 128 B, which is why 129 B,
 still one packet on the wire, is outside the range. Nanoseconds per write, host 1:
 
 ${markdownTable(['size', 'measured', 'expected', 'at the ceiling'], rows)}
 
-The source states no pause and no step, so none is given to the part.`;
+The source states no pause and no step, so none is given to the part. Fitted ones are below.`;
 }
 
 function smallReads(results: readonly Result[]): string {
@@ -58,7 +58,7 @@ function longReads(results: readonly Result[]): string {
   });
   return `**Long reads are expected too fast.** Expected takes completions of a full Max_Payload_Size on a
 full wire; real hosts return smaller ones at times, and the dip at 1024 B, twice the largest request,
-shows a cost of the engine per DMA that the model lacks. Host 1:
+shows a cost of the engine per DMA that no default has. Host 1:
 
 ${markdownTable(['size', 'measured', 'expected', 'low'], rows)}`;
 }

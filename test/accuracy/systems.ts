@@ -57,7 +57,7 @@ export const systems: readonly System[] = [
 export const leftOut: readonly { readonly what: string; readonly why: string }[] = [
   {
     what: 'open data set with Neugebauer et al., SIGCOMM 2018: alternating reads and writes',
-    why: 'the count behind the rate is per direction by interpretation only; later work',
+    why: 'no rows, since a row is one stream; beside the fitted card instead',
   },
   {
     what: 'Sun Microsystems, blogs.oracle.com/pyakutis: both directions at once; the T2000 page',

@@ -1,0 +1,106 @@
+/**
+ * Reads and writes of the network card in turn: measured, and predicted from the parameters fitted on
+ * reads alone and writes alone, as two streams of equal sizes and rates.
+ */
+import { toNumber } from '../../src/quantity/index.ts';
+import { buildNetwork } from '../../src/system/build.ts';
+import { evaluate } from '../../src/system/evaluate.ts';
+import type { Network } from '../../src/system/network.ts';
+import { bytesPerSecond } from '../../src/system/rate.ts';
+import { readCase } from '../../src/system/read/index.ts';
+import {
+  type Device,
+  type Host,
+  hosts,
+  type NicPoint,
+  pathText,
+  termOf,
+  valueText,
+  withDma,
+  withPathTime,
+} from './nic.ts';
+import { points } from './nic-fit.ts';
+
+/**
+ * Gb/s by size and host: open data set with Neugebauer et al., SIGCOMM 2018, commit b2abf2f, reads and
+ * writes in turn, random order, 8 KB window, warm cache.
+ */
+const table: readonly (readonly [number, number, number, number])[] = [
+  [16, 5.809, 5.782, 5.792],
+  [32, 11.615, 11.549, 11.563],
+  [64, 23.046, 22.91, 22.95],
+  [65, 20.82, 20.822, 20.984],
+  [128, 33.879, 33.723, 33.823],
+  [129, 27.149, 27.152, 27.147],
+  [192, 36.752, 36.576, 36.662],
+  [256, 42.049, 42.069, 42.078],
+  [257, 35.723, 35.536, 36.219],
+  [512, 42.676, 42.669, 42.672],
+  [513, 38.583, 38.54, 39.746],
+  [1024, 43.842, 43.834, 43.841],
+  [1025, 42.507, 42.399, 42.978],
+  [1536, 48.009, 47.892, 47.813],
+  [2048, 48.959, 49.131, 49.169],
+];
+
+/** Rates of one direction, bytes per second. */
+export interface MixedPoint {
+  readonly host: Host;
+  readonly bytes: number;
+  readonly measured: number;
+  readonly predicted: number;
+}
+
+/** All 45 points, each predicted with no value fitted on any of them. */
+export function mixedPoints(write: Device, read: Device): MixedPoint[] {
+  return table.flatMap(([bytes, ...rates]) =>
+    hosts.map((host): MixedPoint => {
+      const point = points.find((p) => p.kind === 'write' && p.host === host && p.bytes === bytes)!;
+      const measured = (rates[host - 1]! * 1e9) / 8;
+      return { host, bytes, measured, predicted: predicted(point, write, read) };
+    }),
+  );
+}
+
+function predicted(point: NicPoint, write: Device, read: Device): number {
+  const { source, library } = point.row;
+  const own = (['transfer_interval', 'setup_per_transfer', 'gap_per_packet'] as const).map(
+    (id) => `${id}: ${valueText(id, termOf(write, id))}`,
+  );
+  const reads = `outstanding_requests: ${termOf(read, 'outstanding_requests')}`;
+  const dma = [...own, reads, pathText('write', write), pathText('read', read)].join(', ');
+  const rate = `${(point.measured * 8) / 1e9} Gb/s`;
+  const second = `  - name: read
+    direction: from host
+    rate: ${rate}
+    transfer: { size: ${point.bytes} B }
+`;
+  const text = `${withDma(source.text, point.host, dma).trimEnd()}\n${second}`;
+  const found = readCase({ ...source, text }, library);
+  if (!found.ok) throw new Error(`${source.file}: ${JSON.stringify(found.problems[0])}`);
+  const network = withPathTime(
+    twoEngines(buildNetwork(found.value).network),
+    termOf(read, 'path.time_per_transfer'),
+    'reads',
+  );
+  const corner = network.parameters.expected();
+  const rates = bytesPerSecond(evaluate(network, corner)).map(toNumber);
+  return Math.min(...rates);
+}
+
+/**
+ * One engine for each direction: interval and set-up were fitted on writes and are the writes'. The
+ * model has one of each for a module, whatever its streams do.
+ */
+function twoEngines(network: Network): Network {
+  const streams = network.streams.map((stream, s) => {
+    if (s === 0) return stream;
+    return {
+      ...stream,
+      pauses: () => ({ perPacket: 0, perChunk: 0, perTransfer: 0, powerExit: 0 }),
+      limits: (corner: readonly number[]) =>
+        stream.limits(corner).filter(({ key }) => !key.endsWith(' transfers')),
+    };
+  });
+  return { ...network, streams };
+}
