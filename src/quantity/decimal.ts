@@ -1,5 +1,5 @@
 /** Between rationals and decimal text. No locale: a point, no separators, no exponent on output. */
-import { abs, div, mul, type Rational, rational, roundHalfEven } from './rational.ts';
+import { abs, nearestQuotient, type Rational, rational } from './rational.ts';
 
 /** Longest text and largest exponent taken; the exact least subnormal double has 751 digits. */
 const longestText = 1200;
@@ -27,8 +27,11 @@ export function fromDecimal(text: string): Rational {
   return power >= 0 ? rational(digits * tenTo(power)) : rational(digits, tenTo(-power));
 }
 
+/** Powers of ten at hand: those that a double or a quantity asks for. */
+const powersOfTen = Array.from({ length: 64 }, (_, power) => 10n ** BigInt(power));
+
 function tenTo(power: number): bigint {
-  return 10n ** BigInt(power);
+  return powersOfTen[power] ?? 10n ** BigInt(power);
 }
 
 /**
@@ -50,16 +53,18 @@ export function toDecimal(a: Rational, significant: number): string {
  * Negative places round to tens, hundreds and so on. A value that rounds to nothing is "0".
  */
 export function withPlaces(a: Rational, places: number): string {
-  const size = abs(a);
+  const { n, d } = abs(a);
   const scaled =
     places >= 0
-      ? roundHalfEven(mul(size, rational(tenTo(places))))
-      : roundHalfEven(div(size, rational(tenTo(-places)))) * tenTo(-places);
+      ? nearestQuotient(n * tenTo(places), d)
+      : nearestQuotient(n, d * tenTo(-places)) * tenTo(-places);
   if (scaled === 0n) return '0';
   const digits = scaled.toString().padStart(Math.max(places, 0) + 1, '0');
   const point = digits.length - Math.max(places, 0);
-  const fraction = digits.slice(point).replace(/0+$/, '');
-  const text = fraction === '' ? digits.slice(0, point) : `${digits.slice(0, point)}.${fraction}`;
+  let end = digits.length;
+  while (end > point && digits[end - 1] === '0') end -= 1;
+  const whole = digits.slice(0, point);
+  const text = end === point ? whole : `${whole}.${digits.slice(point, end)}`;
   return a.n < 0n ? `-${text}` : text;
 }
 

@@ -2,7 +2,7 @@
  * Between rationals and IEEE 754 binary64. The bit pattern is assembled from integers, so the
  * result does not hang on how a platform rounds powers or products.
  */
-import { type Rational, rational, roundHalfEven, zero } from './rational.ts';
+import { type Rational, roundHalfEven, zero } from './rational.ts';
 
 const largestExactInteger = 9007199254740992n; // 2^53
 const hiddenBit = 1n << 52n;
@@ -51,10 +51,12 @@ function bitLength(positive: bigint): number {
 function assemble(mantissa: bigint, exponent: number): number {
   const biased = mantissa < hiddenBit ? 0 : exponent - leastExponent + 1;
   if (biased >= 2047) return Number.POSITIVE_INFINITY;
-  const view = new DataView(new ArrayBuffer(8));
-  view.setBigUint64(0, (BigInt(biased) << 52n) | (mantissa & (hiddenBit - 1n)));
-  return view.getFloat64(0);
+  pattern.setBigUint64(0, (BigInt(biased) << 52n) | (mantissa & (hiddenBit - 1n)));
+  return pattern.getFloat64(0);
 }
+
+/** Where a pattern of bits becomes a double; written and read at once, so nothing is kept here. */
+const pattern = new DataView(new ArrayBuffer(8));
 
 /**
  * The exact value of a double: `fromNumber(0.1)` is 3602879701896397/36028797018963968, not 1/10.
@@ -63,15 +65,12 @@ function assemble(mantissa: bigint, exponent: number): number {
 export function fromNumber(value: number): Rational {
   if (!Number.isFinite(value)) throw new RangeError(`expected a finite number; got ${value}`);
   if (value === 0) return zero;
-  if (Number.isSafeInteger(value)) return rational(value);
-  const view = new DataView(new ArrayBuffer(8));
-  view.setFloat64(0, Math.abs(value));
-  const bits = view.getBigUint64(0);
-  const biased = Number(bits >> 52n);
-  const fraction = bits & (hiddenBit - 1n);
-  const mantissa = (biased === 0 ? fraction : fraction | hiddenBit) * (value < 0 ? -1n : 1n);
-  const exponent = Math.max(biased, 1) - 1 + leastExponent;
-  return exponent >= 0
-    ? rational(mantissa << BigInt(exponent))
-    : rational(mantissa, 1n << BigInt(-exponent));
+  // Doubling is exact below 2^53, and the first whole multiple is odd: lowest terms.
+  let whole = value;
+  let doublings = 0;
+  while (!Number.isInteger(whole)) {
+    whole *= 2;
+    doublings += 1;
+  }
+  return { n: BigInt(whole), d: 1n << BigInt(doublings) };
 }

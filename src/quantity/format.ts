@@ -3,6 +3,7 @@
  * space, one unit for a whole range. What is written here is read back by `parseQuantity`.
  */
 import { exactDigits, fromDecimal, isWhole, toDecimal, withPlaces } from './decimal.ts';
+import type { Dimension } from './dimension.ts';
 import { fromNumber } from './double.ts';
 import { exactQuantity, inUnit, type Quantity, type ValueRange } from './quantity.ts';
 import { abs, add, compare, div, equal, max, mul, type Rational, rational } from './rational.ts';
@@ -69,15 +70,18 @@ function usualUnit(q: Quantity, write: Write): string {
 function prefixFor(value: Rational, prefixes: readonly Prefix[], write: Write): string {
   if (value.n === 0n) return '';
   const fits = prefixes.find(({ factor }) => {
-    const scaled = div(value, factor);
-    if (compare(scaled, nearThousand) < 0) return true;
+    if (isBelow(value, 999n, factor)) return true;
+    if (!isBelow(value, 1000n, factor)) return false;
     // Only just below a thousand can rounding to what is written reach it.
-    return compare(scaled, thousand) < 0 && compare(fromDecimal(write(scaled)), thousand) < 0;
+    return compare(fromDecimal(write(div(value, factor))), thousand) < 0;
   });
   return (fits ?? prefixes.at(-1)!).symbol;
 }
 
-const nearThousand = rational(999);
+/** value < times × factor, without the division. */
+function isBelow(value: Rational, times: bigint, factor: Rational): boolean {
+  return value.n * factor.d < times * factor.n * value.d;
+}
 
 const thousand = rational(1000);
 /** Below this many bytes a size that is no whole kB or KiB stays in bytes: 4160 B. */
@@ -112,21 +116,26 @@ function short(value: Rational): string {
   return toDecimal(value, shortDigits);
 }
 
+/** A quantity on its way to a text; one of its own would be worded for nothing. */
+function unworded(dimension: Dimension, value: Rational): Quantity {
+  return exactQuantity(dimension, value, '');
+}
+
 /** Bytes per second in 4 digits: `formatRate(603773584.9)` is "603.8 MB/s". */
 export function formatRate(bytesPerSecond: number): string {
-  const q = exactQuantity('data rate', mul(fromNumber(bytesPerSecond), rational(8)));
+  const q = unworded('data rate', mul(fromNumber(bytesPerSecond), rational(8)));
   return shortText(q, usualUnit(q, short));
 }
 
 /** Seconds in 4 digits: `formatTime(0.0072)` is "7.2 ms". */
 export function formatTime(seconds: number): string {
-  const q = exactQuantity('time', fromNumber(seconds));
+  const q = unworded('time', fromNumber(seconds));
   return shortText(q, usualUnit(q, short));
 }
 
 /** Bytes in 4 digits: "23.04 MB"; whole KiB, MiB … keep their binary prefix: "4 KiB". */
 export function formatSize(bytes: number): string {
-  const q = exactQuantity('size', mul(fromNumber(bytes), rational(8)));
+  const q = unworded('size', mul(fromNumber(bytes), rational(8)));
   return shortText(q, sizeUnit([fromNumber(bytes)], short));
 }
 

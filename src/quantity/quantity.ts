@@ -64,11 +64,9 @@ export function inUnit(q: Quantity, unit: string): ValueRange {
   if (meaning === undefined) {
     throw new RangeError(`expected a unit of ${q.dimension}; got "${unit}" for ${q.text}`);
   }
-  return {
-    low: fromBase(q.low, meaning),
-    expected: fromBase(q.expected, meaning),
-    high: fromBase(q.high, meaning),
-  };
+  const expected = fromBase(q.expected, meaning);
+  if (isExact(q)) return { low: expected, expected, high: expected };
+  return { low: fromBase(q.low, meaning), expected, high: fromBase(q.high, meaning) };
 }
 
 /**

@@ -35,7 +35,7 @@ function reduced(n: bigint, d: bigint): Rational {
   if (d === 1n) return { n, d };
   const divisor = greatestCommonDivisor(n < 0n ? -n : n, d < 0n ? -d : d);
   const signed = d < 0n ? -divisor : divisor;
-  return { n: n / signed, d: d / signed };
+  return signed === 1n ? { n, d } : { n: n / signed, d: d / signed };
 }
 
 const safe = BigInt(Number.MAX_SAFE_INTEGER);
@@ -131,9 +131,18 @@ export function ceil(a: Rational): bigint {
 
 /** Nearest integer, a half going to the even neighbour: 5/2 gives 2, 7/2 gives 4. */
 export function roundHalfEven(a: Rational): bigint {
-  const below = floor(a);
-  const twiceRest = 2n * (a.n - below * a.d);
-  if (twiceRest < a.d) return below;
-  if (twiceRest > a.d) return below + 1n;
+  if (a.n < 0n) return -nearestQuotient(-a.n, a.d);
+  return nearestQuotient(a.n, a.d);
+}
+
+/**
+ * The integer nearest to n / d, a half going to the even neighbour; n not negative, d positive. They
+ * need not be in lowest terms, so a caller that only rounds need not reduce.
+ */
+export function nearestQuotient(n: bigint, d: bigint): bigint {
+  const below = n / d;
+  const twiceRest = 2n * (n - below * d);
+  if (twiceRest < d) return below;
+  if (twiceRest > d) return below + 1n;
   return below % 2n === 0n ? below : below + 1n;
 }

@@ -12,7 +12,7 @@
  * and byte (B), IEC 80000-13:2008; 0 degC = 273.15 K, SI Brochure section 2.3.1; baud (Bd),
  * IEC 80000-13:2008. Transfers (T/s) and samples (S/s) a second: usage of the trade.
  */
-import type { Dimension } from './dimension.ts';
+import { type Dimension, dimensions } from './dimension.ts';
 import { add, div, mul, one, type Rational, rational, sub, zero } from './rational.ts';
 
 /** A prefix and the factor it stands for. */
@@ -148,15 +148,26 @@ export function toBase(written: Rational, unitMeaning: UnitMeaning): Rational {
 
 /** A value in base units as a number of that unit: the inverse of `toBase`. */
 export function fromBase(value: Rational, unitMeaning: UnitMeaning): Rational {
-  return div(sub(value, unitMeaning.offset), unitMeaning.factor);
+  const { factor, offset } = unitMeaning;
+  return div(offset.n === 0n ? value : sub(value, offset), factor);
 }
 
-/** The unit shown for a dimension, with the prefixes it is shown with, least first. */
-export function usualSymbol(dimension: Dimension): {
+interface UsualSymbol {
   readonly symbol: string;
   readonly factor: Rational;
   readonly prefixes: readonly Prefix[];
-} {
+}
+
+/** The unit shown for a dimension, with the prefixes it is shown with, least first. */
+export function usualSymbol(dimension: Dimension): UsualSymbol {
+  return usualSymbols[dimension];
+}
+
+const usualSymbols = Object.fromEntries(
+  Object.keys(dimensions).map((dimension) => [dimension, findUsual(dimension as Dimension)]),
+) as Readonly<Record<Dimension, UsualSymbol>>;
+
+function findUsual(dimension: Dimension): UsualSymbol {
   const { symbols, factor, prefixes } = units.find((u) => u.dimensions.includes(dimension))!;
   const shown = prefixes.filter((p) => p !== centi && !binaryPrefixes.includes(p));
   return { symbol: symbols[0]!, factor, prefixes: shown };

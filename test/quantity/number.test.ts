@@ -110,6 +110,27 @@ describe('toNumber is the correctly rounded double', () => {
     );
   });
 
+  test('fromNumber is the value of the bit pattern, in lowest terms', () => {
+    // IEEE 754-2019 3.4: (-1)^S x 2^(E - 1023 - 52) x (2^52 + T), and without 2^52 where E is 0.
+    const ofBits = (x: number) => {
+      const view = new DataView(new ArrayBuffer(8));
+      view.setFloat64(0, x);
+      const bits = view.getBigUint64(0);
+      const biased = (bits >> 52n) & 0x7ffn;
+      const size = (bits & ((1n << 52n) - 1n)) + (biased === 0n ? 0n : 1n << 52n);
+      const power = (biased === 0n ? 1n : biased) - 1075n;
+      const signed = bits >> 63n === 1n ? -size : size;
+      return power >= 0n ? rational(signed << power) : rational(signed, 1n << -power);
+    };
+    fc.assert(
+      fc.property(fc.double({ noNaN: true, noDefaultInfinity: true }), (x) => {
+        expect(fromNumber(x)).toEqual(ofBits(x));
+      }),
+    );
+    expect(fromNumber(Number.MIN_VALUE)).toEqual(least);
+    expect(fromNumber(Number.MAX_VALUE)).toEqual(largest);
+  });
+
   test('fromNumber is exact: the way back gives the same double', () => {
     const finite = fc.double({ noNaN: true, noDefaultInfinity: true });
     fc.assert(

@@ -19,6 +19,7 @@ import {
   sub,
   zero,
 } from '../../src/quantity/index.ts';
+import { nearestQuotient } from '../../src/quantity/rational.ts';
 
 const wide = fc.bigInt({ min: -(1n << 90n), max: 1n << 90n });
 const anyRational = fc
@@ -123,6 +124,18 @@ describe('what cannot be a rational is refused', () => {
   ])('case %#', (make, message) => {
     expect(make).toThrow(RangeError);
     expect(make).toThrow(message);
+  });
+
+  test('rounding a quotient needs no lowest terms', () => {
+    const part = fc.bigInt({ min: 1n, max: 1n << 90n });
+    fc.assert(
+      fc.property(part, part, part, (n, d, times) => {
+        const exact = roundHalfEven(rational(n, d));
+        expect(nearestQuotient(n * times, d * times)).toBe(exact);
+        expect(roundHalfEven(rational(-n, d))).toBe(-exact);
+      }),
+    );
+    expect([1n, 3n, 5n].map((n) => nearestQuotient(3n * n, 6n))).toEqual([0n, 2n, 2n]);
   });
 
   test('a negative denominator moves its sign to the numerator', () => {
