@@ -1,7 +1,7 @@
 /**
- * A 64-bit fingerprint of state, 16 hexadecimal digits: MurmurHash3 (x86, 32 bits; A. Appleby, public
- * domain) over the doubles' bytes in little-endian order, twice, from two starting values. It tells
- * states apart in tests and searches for recurrence; it resists no one who wants a collision.
+ * A 64-bit fingerprint of state, 16 hexadecimal digits: MurmurHash3 (x86, 32 bits; A. Appleby)
+ * over the doubles' bytes in little-endian order, twice, from two starting values. It tells states
+ * apart in tests and searches for recurrence; it resists no one who wants a collision.
  */
 export function hashState(state: Float64Array): string {
   const bytes = new DataView(new ArrayBuffer(8 * state.length));

@@ -1,5 +1,6 @@
-import { type Clock, SEQUENCE } from './clock.ts';
-import { mostPending } from './limits.ts';
+import { ASKED, type Clock, NOW, SEQUENCE } from './clock.ts';
+import type { Front } from './front.ts';
+import { lastTime, mostPending, refuseEvent, refuseTime } from './limits.ts';
 import type { StateReader, StateWriter } from './state.ts';
 
 const firstPlaces = 64;
@@ -7,10 +8,8 @@ const firstPlaces = 64;
 /**
  * The events of arbitrary delay: a heap of four children a node over typed arrays, ordered by time,
  * then by sequence number. What an event carries sits in a slot that does not move while the event
- * waits; the slot knows its place in the heap, so an event can be taken out of the middle.
- *
- * A handle is `generation × 2^22 + slot`. The generation counts how often the slot was used, modulo
- * 2^31: a handle kept after its event is over stays dead until its slot has been used that often.
+ * waits; the slot knows its place in the heap, so an event can be taken out of the middle. Slots are
+ * used again; each knows the timer its event belongs to, so that a timer sees when it is over.
  */
 export class EventHeap {
   /** Time of each heap place, ticks; place 0 is the earliest. */
@@ -21,36 +20,57 @@ export class EventHeap {
   private slots = new Int32Array(firstPlaces);
   /** Events waiting. */
   size = 0;
+  /** Events taken out before their time. */
+  dropped = 0;
   /** Kind of the event in each slot. */
   kinds = new Int32Array(firstPlaces);
   /** Argument of the event in each slot. */
   args = new Int32Array(firstPlaces);
   /** Heap place of the event in each slot; -1 while the slot is free. */
   private places = new Int32Array(firstPlaces).fill(-1);
-  private generations = new Int32Array(firstPlaces);
+  /** Number of the timer each slot's event belongs to; -1 for none. */
+  owners = new Int32Array(firstPlaces).fill(-1);
   /** Free slots, last freed first. */
   private free = new Int32Array(firstPlaces);
   private freeCount = 0;
   /** Slots ever used; those from here on are fresh. */
   private used = 0;
   private readonly clock: Clock;
+  private readonly front: Front;
+  private readonly handlers: readonly unknown[];
 
-  constructor(clock: Clock) {
+  constructor(clock: Clock, front: Front, handlers: readonly unknown[]) {
     this.clock = clock;
+    this.front = front;
+    this.handlers = handlers;
   }
 
-  /** Puts an event in, under the next sequence number; returns its handle. Checks nothing. */
-  add(time: number, kind: number, argument: number): number {
+  /**
+   * Puts an event in for the time asked in the clock, under the next sequence number; returns its
+   * slot.
+   * @throws RangeError for a time before now or beyond 2^53 − 1, an unknown kind, an argument that
+   *   is no signed 32-bit integer.
+   */
+  add(kind: number, argument: number): number {
+    const { clock, handlers } = this;
+    const time = clock[ASKED]!;
+    if (!(time >= clock[NOW]! && time <= lastTime && Math.floor(time) === time)) {
+      refuseTime('time', time, clock[NOW]!);
+    }
+    if (kind >>> 0 >= handlers.length || kind !== kind >>> 0 || argument !== (argument | 0)) {
+      refuseEvent(kind, argument, handlers.length);
+    }
     if (this.size === this.times.length) this.grow();
     const slot = this.freeCount > 0 ? this.free[--this.freeCount]! : this.used++;
     this.kinds[slot] = kind;
     this.args[slot] = argument;
     const place = this.size++;
     this.times[place] = time;
-    this.orders[place] = this.clock[SEQUENCE]!++;
+    this.orders[place] = clock[SEQUENCE]!++;
     this.slots[place] = slot;
     this.rise(place);
-    return this.generations[slot]! * mostPending + slot;
+    this.show();
+    return slot;
   }
 
   /** Takes the earliest event out; returns its slot, whose kind and argument stay readable. */
@@ -60,13 +80,6 @@ export class EventHeap {
     return slot;
   }
 
-  /** The slot of the event a handle names, or -1 when that event is over. */
-  slotOf(handle: number): number {
-    const slot = handle % mostPending;
-    const current = Math.floor(handle / mostPending) === this.generations[slot];
-    return current && this.places[slot]! >= 0 ? slot : -1;
-  }
-
   /** The time of the waiting event in a slot, ticks. */
   timeOf(slot: number): number {
     return this.times[this.places[slot]!]!;
@@ -74,12 +87,14 @@ export class EventHeap {
 
   /** Takes the waiting event of a slot out of the middle. */
   drop(slot: number): void {
+    this.dropped++;
     this.remove(this.places[slot]!);
   }
 
   /** Moves every waiting event by `ticks`; order is unchanged. */
   shift(ticks: number): void {
     for (let place = 0; place < this.size; place++) this.times[place]! += ticks;
+    this.show();
   }
 
   /** Calls `visit` for every waiting event, in no order. */
@@ -92,6 +107,7 @@ export class EventHeap {
 
   /** Writes events, slots and the list of free slots: all that decides what comes. */
   save(to: StateWriter): void {
+    to.number(this.dropped);
     to.number(this.size);
     to.numbers(this.times.subarray(0, this.size));
     to.numbers(this.orders.subarray(0, this.size));
@@ -99,13 +115,14 @@ export class EventHeap {
     to.number(this.used);
     to.numbers(this.kinds.subarray(0, this.used));
     to.numbers(this.args.subarray(0, this.used));
-    to.numbers(this.generations.subarray(0, this.used));
+    to.numbers(this.owners.subarray(0, this.used));
     to.number(this.freeCount);
     to.numbers(this.free.subarray(0, this.freeCount));
   }
 
   /** Takes the state that `save` wrote. */
   load(from: StateReader): void {
+    this.dropped = from.number();
     this.size = from.number();
     while (this.times.length < this.size) this.grow();
     from.numbers(this.times.subarray(0, this.size));
@@ -115,32 +132,44 @@ export class EventHeap {
     while (this.times.length < this.used) this.grow();
     from.numbers(this.kinds.subarray(0, this.used));
     from.numbers(this.args.subarray(0, this.used));
-    // Fresh slots start at generation 0 in the run that was saved, and so must they here.
-    this.generations.fill(0);
-    from.numbers(this.generations.subarray(0, this.used));
+    this.owners.fill(-1);
+    from.numbers(this.owners.subarray(0, this.used));
     this.freeCount = from.number();
     from.numbers(this.free.subarray(0, this.freeCount));
     this.places.fill(-1);
     for (let place = 0; place < this.size; place++) this.places[this.slots[place]!] = place;
+    this.show();
   }
 
   private remove(place: number): void {
     const slot = this.slots[place]!;
     this.places[slot] = -1;
-    this.generations[slot] = (this.generations[slot]! + 1) & 0x7fffffff;
+    this.owners[slot] = -1;
     this.free[this.freeCount++] = slot;
     const last = --this.size;
-    if (place === last) return;
-    const hole = this.sink(place);
-    this.times[hole] = this.times[last]!;
-    this.orders[hole] = this.orders[last]!;
-    this.slots[hole] = this.slots[last]!;
-    this.rise(hole);
+    if (place !== last) {
+      const hole = this.sink(place);
+      this.times[hole] = this.times[last]!;
+      this.orders[hole] = this.orders[last]!;
+      this.slots[hole] = this.slots[last]!;
+      this.rise(hole);
+    }
+    this.show();
+  }
+
+  private show(): void {
+    const { front } = this;
+    if (this.size === 0) front.heads[0] = Infinity;
+    else {
+      front.heads[0] = this.times[0]!;
+      front.heads[1] = this.orders[0]!;
+    }
+    front.changed(0);
   }
 
   /**
-   * Moves the hole at `place` down to a leaf, the earliest child rising at each step. The last event
-   * of a heap nearly always belongs near the bottom, so it is not compared on the way.
+   * Moves the hole at `place` down to a leaf, the earliest child rising at each step. The last
+   * event of a heap nearly always belongs near the bottom, so it is not compared on the way.
    */
   private sink(place: number): number {
     const { times, orders, slots, places, size } = this;
@@ -206,7 +235,7 @@ export class EventHeap {
     this.kinds = larger(new Int32Array(places), this.kinds);
     this.args = larger(new Int32Array(places), this.args);
     this.places = larger(new Int32Array(places).fill(-1), this.places);
-    this.generations = larger(new Int32Array(places), this.generations);
+    this.owners = larger(new Int32Array(places).fill(-1), this.owners);
     this.free = larger(new Int32Array(places), this.free);
   }
 }

@@ -8,3 +8,4 @@ export { type Ended, type Handler, Kernel } from './kernel.ts';
 export { lastTime, mostKinds, mostPending } from './limits.ts';
 export { RandomStream, splitSeed } from './random.ts';
 export { type Stateful, StateReader, StateWriter } from './state.ts';
+export type { Timer } from './timer.ts';

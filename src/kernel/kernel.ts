@@ -1,4 +1,4 @@
-import { type Clock, NOW, newClock, SEQUENCE } from './clock.ts';
+import { ASKED, type Clock, NOW, newClock, SEQUENCE } from './clock.ts';
 import { DelayLine } from './delayline.ts';
 import { Front } from './front.ts';
 import { hashState } from './hash.ts';
@@ -6,6 +6,7 @@ import { EventHeap } from './heap.ts';
 import { lastTime, mostKinds, refuseEvent, refuseTime } from './limits.ts';
 import { firstGenerator, RandomStream } from './random.ts';
 import { type Stateful, StateReader, StateWriter } from './state.ts';
+import { Timer } from './timer.ts';
 
 /** What happens at an event; the time is the kernel's `now`. */
 export type Handler = (argument: number) => void;
@@ -13,13 +14,15 @@ export type Handler = (argument: number) => void;
 /** Why a run ended: nothing pending, the asked time, a handler's pause, the asked count. */
 export type Ended = 'empty' | 'time' | 'paused' | 'count';
 
+type Visit = (time: number, order: number, kind: number, argument: number) => void;
+
 const heapSource = 0;
 const mostAtOnce = 2 ** 30;
 
 /**
- * A discrete-event kernel. It knows no domain: a model registers handlers and gets a kind number for
- * each, schedules events of those kinds, and the kernel dispatches them by time, then in the order
- * of scheduling. Time is a whole number of ticks from 0 to 2^53 − 1.
+ * A discrete-event kernel. It knows no domain: a model registers handlers and gets a kind number
+ * for each, schedules events of those kinds, and the kernel dispatches them by time, then in the
+ * order of scheduling. Time is a whole number of ticks from 0 to 2^53 − 1.
  *
  * @example Three ticks of a clock
  * ```ts
@@ -37,15 +40,15 @@ export class Kernel {
   readonly seed: number;
   private readonly clock: Clock = newClock();
   private readonly front = new Front();
-  private readonly heap = new EventHeap(this.clock);
   private readonly handlers: Handler[] = [];
+  private readonly heap = new EventHeap(this.clock, this.front, this.handlers);
   /** Delay lines; the source number of each is its place here plus one. */
   private readonly lines: DelayLine[] = [];
   private readonly nextGenerator: ReturnType<typeof firstGenerator>;
+  private readonly timers: Timer[] = [];
   private readonly streams: RandomStream[] = [];
   private readonly states: Stateful[] = [];
   private ticksBefore = 0n;
-  private cancelled = 0;
   private running = false;
   private pausing = false;
 
@@ -67,7 +70,7 @@ export class Kernel {
 
   /** Events dispatched since the start. */
   get dispatched(): number {
-    return this.clock[SEQUENCE]! - this.pending - this.cancelled;
+    return this.clock[SEQUENCE]! - this.pending - this.heap.dropped;
   }
 
   /** Events waiting, in the heap and in all delay lines. */
@@ -112,42 +115,31 @@ export class Kernel {
   }
 
   /**
-   * Schedules an event at `time`; returns a handle for `cancel`. At the present time it comes after
-   * all events already scheduled for it.
+   * A timer for events of a kind: the handle by which a pending event can be cancelled or moved. One
+   * for each thing that can be cancelled, made when the model is set up.
+   */
+  timer(kind: number): Timer {
+    if (!(kind in this.handlers)) refuseEvent(kind, 0, this.handlers.length);
+    const timer = new Timer(this.timers.length, kind, this.clock, this.heap);
+    this.timers.push(timer);
+    return timer;
+  }
+
+  /**
+   * Schedules an event at `time`. At the present time it comes after all events already scheduled
+   * for it. It cannot be cancelled: `timer` is for those that can.
    * @throws RangeError for a time before now or beyond 2^53 − 1, an unknown kind, an argument that
    *   is no signed 32-bit integer.
    */
-  schedule(time: number, kind: number, argument = 0): number {
-    if (!(time >= this.clock[NOW]! && time <= lastTime && Math.floor(time) === time)) {
-      refuseTime('time', time, this.clock[NOW]!);
-    }
-    if (kind >>> 0 >= this.handlers.length || kind !== kind >>> 0 || argument !== (argument | 0)) {
-      refuseEvent(kind, argument, this.handlers.length);
-    }
-    const handle = this.heap.add(time, kind, argument);
-    this.showHeap();
-    return handle;
+  schedule(time: number, kind: number, argument = 0): void {
+    this.clock[ASKED] = time;
+    this.heap.add(kind, argument);
   }
 
   /** Schedules an event `delay` ticks from now; as `schedule` otherwise. */
-  scheduleAfter(delay: number, kind: number, argument = 0): number {
-    return this.schedule(this.clock[NOW]! + delay, kind, argument);
-  }
-
-  /** Cancels a scheduled event; false when it is over already. */
-  cancel(handle: number): boolean {
-    const slot = this.heap.slotOf(handle);
-    if (slot < 0) return false;
-    this.heap.drop(slot);
-    this.cancelled++;
-    this.showHeap();
-    return true;
-  }
-
-  /** Time of a scheduled event, ticks; undefined when it is over. */
-  timeOf(handle: number): number | undefined {
-    const slot = this.heap.slotOf(handle);
-    return slot < 0 ? undefined : this.heap.timeOf(slot);
+  scheduleAfter(delay: number, kind: number, argument = 0): void {
+    this.clock[ASKED] = this.clock[NOW]! + delay;
+    this.heap.add(kind, argument);
   }
 
   /** Dispatches events until none is pending, a handler pauses, or `most` were dispatched. */
@@ -199,7 +191,7 @@ export class Kernel {
 
   /**
    * Pending events in the order they will be dispatched, as (ticks from now, kind, argument): equal
-   * for two moments from which the kernel goes on alike, random streams and handles apart.
+   * for two moments from which the kernel goes on alike, random streams, timers and attached states apart.
    */
   relativeState(): Float64Array {
     const events: number[][] = [];
@@ -210,15 +202,16 @@ export class Kernel {
     );
   }
 
-  /** The whole state as numbers: clock, events, handles, random streams, attached states. */
+  /** The whole state as numbers: clock, events, timers, random streams, attached states. */
   checkpoint(): Float64Array {
     if (this.running) throw new Error('a checkpoint is taken between events: pause first');
     const to = new StateWriter();
-    to.numbers([this.handlers.length, this.lines.length, this.streams.length, this.states.length]);
-    to.numbers([this.seed, this.now, this.clock[SEQUENCE]!, this.cancelled]);
+    to.numbers(this.setUp());
+    to.numbers([this.seed, this.now, this.clock[SEQUENCE]!]);
     to.numbers([Number(this.ticksBefore >> 53n), Number(BigInt.asUintN(53, this.ticksBefore))]);
     this.heap.save(to);
     for (const line of this.lines) line.save(to);
+    for (const timer of this.timers) timer.save(to);
     for (const stream of this.streams) stream.save(to);
     for (const state of this.states) state.save(to);
     return to.done();
@@ -226,28 +219,27 @@ export class Kernel {
 
   /**
    * Returns to a checkpoint of this kernel, or of another set up alike: the same handlers, delay
-   * lines, streams and states in the same order. Handles of that time are good again.
+   * lines, timers, streams and states in the same order.
    * @throws RangeError for a checkpoint of another set-up; the kernel must then not be used further.
    */
   restore(checkpoint: Float64Array): void {
     if (this.running) throw new Error('a checkpoint is restored between events: pause first');
     const from = new StateReader(checkpoint);
-    const have = [this.handlers, this.lines, this.streams, this.states].map((list) => list.length);
+    const have = this.setUp();
     const need = have.map(() => from.number());
     const seed = from.number();
     if (seed !== this.seed || need.some((count, i) => count !== have[i])) {
       throw new RangeError(
-        `checkpoint has handlers, lines, streams, states ${need} and seed ${seed}; ` +
+        `checkpoint has handlers, lines, timers, streams, states ${need} and seed ${seed}; ` +
           `this kernel has ${have} and ${this.seed}`,
       );
     }
     this.clock[NOW] = from.number();
     this.clock[SEQUENCE] = from.number();
-    this.cancelled = from.number();
     this.ticksBefore = (BigInt(from.number()) << 53n) + BigInt(from.number());
     this.heap.load(from);
-    this.showHeap();
     for (const line of this.lines) line.load(from);
+    for (const timer of this.timers) timer.load(from);
     for (const stream of this.streams) stream.load(from);
     for (const state of this.states) state.load(from);
     from.end();
@@ -256,6 +248,12 @@ export class Kernel {
   /** Fingerprint of the whole state, 16 hexadecimal digits; see `hashState`. */
   hash(): string {
     return hashState(this.checkpoint());
+  }
+
+  /** How many there are of all that a checkpoint counts on. */
+  private setUp(): number[] {
+    const lists = [this.handlers, this.lines, this.timers, this.streams, this.states];
+    return lists.map((list) => list.length);
   }
 
   private dispatch(until: number, most: number): Ended {
@@ -283,7 +281,6 @@ export class Kernel {
       clock[NOW] = time;
       if (source === heapSource) {
         const slot = heap.take();
-        this.showHeap();
         const handler = handlers[heap.kinds[slot]!]!;
         handler(heap.args[slot]!);
       } else {
@@ -297,17 +294,7 @@ export class Kernel {
     return 'count';
   }
 
-  private showHeap(): void {
-    const { front, heap } = this;
-    if (heap.size === 0) front.heads[0] = Infinity;
-    else {
-      front.heads[0] = heap.times[0]!;
-      front.heads[1] = heap.orders[0]!;
-    }
-    front.changed(heapSource);
-  }
-
-  private each(visit: (time: number, order: number, kind: number, argument: number) => void): void {
+  private each(visit: Visit): void {
     this.heap.each(visit);
     for (const line of this.lines) line.each(visit);
   }
@@ -316,7 +303,6 @@ export class Kernel {
     if (this.running) throw new Error('the clock is moved between events: pause first');
     this.clock[NOW]! += ticks;
     this.heap.shift(ticks);
-    this.showHeap();
     for (const line of this.lines) line.shift(ticks);
     for (const state of this.states) state.shift?.(ticks);
   }
