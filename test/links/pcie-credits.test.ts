@@ -59,6 +59,14 @@ describe('credits for completions', () => {
     const endpoint = { ...receiver, packetsPerUpdate: 2 };
     // Eight completions, an update of 8 B for every two.
     expect(ticks(side) - ticks(endpoint)).toBe(4 * 8 * 10);
+    // Three completions a transfer and an update for two of them: whole after two transfers.
+    const three = flow({ kind: 'read', transferBytes: 3072, requestBytes: 4096 });
+    expect(pcie.demand(three, link({ maxPayload: 1024, moduleSide: side })).transfers).toBe(2);
+  });
+
+  it('are infinite in the cheapest choice', () => {
+    const config = pcie.cheapest(link({ maxPayload: 1024, moduleSide: side }), reads);
+    expect(pcie.limits(reads, config, false)).toEqual([]);
   });
 
   it('are those of the upper end for a requester there', () => {

@@ -36,12 +36,12 @@ export function losses(config: PcieConfig): Loss[] {
   const share = BigInt(config.replayTicks) * interval * among;
   const lost = (share + all - 1n) / all;
   // A link that does nothing but replay is left one tick: a rate of zero has no ledger.
-  const most1 = interval - 1n;
+  const allButOne = interval - 1n;
   return [
     {
       account: 'replay',
       interval: Number(interval),
-      lost: Number(lost < most1 ? lost : most1),
+      lost: Number(lost < allButOne ? lost : allButOne),
     },
   ];
 }
