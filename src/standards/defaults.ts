@@ -134,6 +134,14 @@ export const defaultRows = {
     reference: 'common practice, no source',
     ask: 'transfers of one and of many steps, timed',
   },
+  path_time: {
+    title: 'time each transfer holds the engine path',
+    unit: 'ps',
+    range: () => exact(0),
+    basis: 'practice',
+    reference: 'common practice, no source',
+    ask: 'transfers of one and of many steps, timed',
+  },
   stage_rate: {
     title: 'rate of the stage',
     unit: 'per second',

@@ -15,7 +15,7 @@ export interface DmaEngine {
   readonly gap_per_chunk?: GivenQuantity;
   /** Time per transfer in which nothing flows. */
   readonly setup_per_transfer?: GivenQuantity;
-  /** Least time between the starts of two transfers, while others may still flow. */
+  /** Least time between the starts of two transfers one way, while others may still flow. */
   readonly transfer_interval?: GivenQuantity;
   /** Transfers per interrupt; 0 for none. */
   readonly transfers_per_interrupt?: GivenQuantity;
@@ -36,6 +36,10 @@ export interface DataPath {
   readonly clock: GivenQuantity;
   /** Steps that each transfer takes besides its data. */
   readonly steps_per_transfer?: GivenQuantity;
+  /** Time for which each transfer holds the path besides its steps. */
+  readonly time_per_transfer?: GivenQuantity;
+  /** Least time between the starts of two transfers this way; the engine's when absent. */
+  readonly transfer_interval?: GivenQuantity;
 }
 
 /** A ring or list of descriptors in host memory. */

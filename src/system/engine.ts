@@ -34,7 +34,16 @@ export function moduleEngine(
   const gap = time('gap_per_packet', dma?.gap_per_packet);
   const chunkGap = time('gap_per_chunk', dma?.gap_per_chunk);
   const setup = time('setup_per_transfer', dma?.setup_per_transfer);
-  const interval = time('transfer_interval', dma?.transfer_interval);
+  const interval = (named: string, path: DataPath | undefined) =>
+    reader.time(
+      { owner: named, id: 'transfer_interval', effect: 'lowers' },
+      path?.transfer_interval ?? dma?.transfer_interval,
+      first.tick,
+    );
+  const intervals = {
+    write: interval(`${owner} writes`, dma?.write_path),
+    read: interval(`${owner} reads`, dma?.read_path),
+  };
   const descriptorGap = time('descriptor_gap', dma?.descriptors?.gap);
   const tags = c.module.pcie?.tags?.value ?? Number.MAX_SAFE_INTEGER;
   const outstanding = reader.whole(
@@ -48,8 +57,8 @@ export function moduleEngine(
   );
   const room = dma?.completion_buffer ? bytes(dma.completion_buffer.value) : undefined;
   const paths = {
-    write: dma?.write_path && dataPath(owner, 'writes', dma.write_path, reader),
-    read: dma?.read_path && dataPath(owner, 'reads', dma.read_path, reader),
+    write: dma?.write_path && dataPath(owner, 'writes', dma.write_path, reader, first),
+    read: dma?.read_path && dataPath(owner, 'reads', dma.read_path, reader, first),
   };
   const descriptors = dma?.descriptors && descriptorTraffic(dma.descriptors);
   const fetched = dma?.descriptors?.prefetched?.value ?? true;
@@ -87,14 +96,15 @@ export function moduleEngine(
     limits: (corner, kind, transferBytes) => {
       const found = path.translation(corner, transferBytes);
       const side = paths[kind];
-      if (side) found.push(side(corner, transferBytes, first));
-      if (corner[interval]! > 0) {
+      if (side) found.push(side(corner, transferBytes));
+      const apart = corner[intervals[kind]]!;
+      if (apart > 0) {
         found.push({
-          key: `${owner} transfers`,
+          key: `${owner} ${kind} transfers`,
           kind: 'engine',
           account: 'source_gap',
           cause: 'the engine starts no more transfers a second',
-          perTransfer: BigInt(corner[interval]!) * first.scale,
+          perTransfer: BigInt(apart) * first.scale,
           capacity: { n: 1n, d: 1n },
         });
       }
@@ -109,6 +119,7 @@ function dataPath(
   side: 'writes' | 'reads',
   path: DataPath,
   reader: ParameterReader,
+  first: NetworkHop,
 ) {
   const named = `${owner} ${side}`;
   const width = bytes(path.width.value);
@@ -117,16 +128,23 @@ function dataPath(
     { owner: named, id: 'path_steps', effect: 'lowers' },
     path.steps_per_transfer,
   );
-  return (corner: Corner, transferBytes: number, first: NetworkHop): StreamLimit => {
-    // Steps a system tick: clock × seconds a system tick.
-    const { n, d } = first.tick;
+  const held = reader.time(
+    { owner: named, id: 'path_time', effect: 'lowers' },
+    path.time_per_transfer,
+    first.tick,
+  );
+  // A tick of the first hop is n / d seconds, so clock × n steps in d ticks.
+  const { n, d } = first.tick;
+  return (corner: Corner, transferBytes: number): StreamLimit => {
+    const perTicks = BigInt(corner[clock]!) * n;
+    const steps = BigInt(Math.ceil(transferBytes / width) + corner[more]!);
     return {
       key: named,
       kind: 'engine',
       account: 'source_gap',
       cause: `the engine's path for ${side} is full: ${width} B a step`,
-      perTransfer: BigInt(Math.ceil(transferBytes / width) + corner[more]!),
-      capacity: { n: BigInt(corner[clock]!) * n, d: d * first.scale },
+      perTransfer: steps * d + BigInt(corner[held]!) * perTicks,
+      capacity: { n: perTicks, d: first.scale },
     };
   };
 }

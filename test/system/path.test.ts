@@ -63,6 +63,19 @@ describe('the engine', () => {
     );
   });
 
+  it('holds its path for a time with each transfer', () => {
+    const path = '{width: 8 B, clock: 62.5 MHz, time_per_transfer: 8.192 us}';
+    const dma = `${noGap}, write_path: ${path}`;
+    // 512 steps of 16 ns and 8.192 us for 4 KiB.
+    expect(megabytes({ streams: [write('a', '200 MB/s', '4 KiB')], dma })).toBeCloseTo(250, 6);
+  });
+
+  it('may start transfers less often one way than the other', () => {
+    const dma = `${noGap}, transfer_interval: 10 us, write_path: {width: 64 B, clock: 250 MHz, transfer_interval: 20 us}`;
+    expect(megabytes({ streams: [write('a', '100 MB/s', '4 KiB')], dma })).toBeCloseTo(204.8, 6);
+    expect(megabytes({ streams: [read('a', '100 MB/s', '4 KiB')], dma })).toBeCloseTo(409.6, 6);
+  });
+
   it('starts no more transfers than its interval allows', () => {
     const dma = `${noGap}, transfer_interval: 10 us`;
     expect(megabytes({ streams: [write('a', '100 MB/s', '4 KiB')], dma })).toBeCloseTo(409.6, 6);

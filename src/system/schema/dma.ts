@@ -13,6 +13,8 @@ const dataPath: Shape<DataPath> = object<DataPath>({
   width: required(oneSize, 'Bytes of a step.'),
   clock: required(clockRate, 'Steps per second.'),
   steps_per_transfer: optional(someOrNone, 'Steps of each transfer besides those of its data.'),
+  time_per_transfer: optional(pause, 'Time each transfer holds the path besides its steps.'),
+  transfer_interval: optional(pause, "Least time between two starts this way; else the engine's."),
 });
 
 const descriptors: Shape<Descriptors> = object<Descriptors>({
