@@ -2,7 +2,6 @@
  * What to change first: single changes of setting, part or width, each rated in full, cheapest first.
  */
 import {
-  bytes,
   div,
   formatPercent,
   formatRate,
@@ -10,14 +9,12 @@ import {
   rational,
   toNumber,
 } from '../quantity/index.ts';
-import { generationRow, payloadSizes } from '../standards/pcie-link.ts';
 import { buildNetwork } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
 import { evaluate } from '../system/evaluate.ts';
-import type { Change } from '../system/hop.ts';
 import type { Network } from '../system/network.ts';
-import { payloadLimit } from '../system/nodes.ts';
 import { sustainedAt } from '../system/rate.ts';
+import { possibleChanges } from './candidates.ts';
 
 /** A change, in words, and what each stream then sustains. */
 export interface Advice {
@@ -26,68 +23,6 @@ export interface Advice {
   readonly low: readonly number[];
   /** What binds each stream then, at expected. */
   readonly then: readonly string[];
-}
-
-/** A change not yet rated: in words, as a change of the network, or of the case itself. */
-export interface Candidate {
-  readonly words: string;
-  readonly change: Change;
-  readonly changed?: Case;
-}
-
-/**
- * Single changes that could help a case, cheapest first: who moves the data; a payload size that both
- * ends of the path take; the width and speed of one hop; a payload that needs other parts.
- *
- * @param hop the hop whose width and speed are looked at, module side first
- */
-export function possibleChanges(c: Case, network: Network, hop = 0): Candidate[] {
-  if (!c.module.pcie) return [];
-  const { bytes: payload, owner } = payloadLimit(c);
-  const ends = Math.min(
-    ...[c.module.pcie, c.host?.pcie].flatMap((p) => (p ? [bytes(p.Max_Payload_Size.value)] : [])),
-  );
-  const larger = payloadSizes
-    .filter((size) => size > payload && size <= 4 * payload)
-    .map((size) => ({
-      words: `Max_Payload_Size ${size} B instead of ${payload} B (${owner} sets the limit)`,
-      change: { maxPayload: size },
-      taken: size <= ends,
-    }));
-  const of = (taken: boolean) => larger.filter((l) => l.taken === taken);
-  return [...byEngine(c), ...of(true), ...ofHop(network, hop), ...of(false)];
-}
-
-/** The module's engine instead of a processor, where there is one. */
-function byEngine(c: Case): Candidate[] {
-  const slow = c.streams.some((s) => (s.moved_by?.value ?? 'module') !== 'module');
-  if (!slow || !c.module.dma) return [];
-  const streams = c.streams.map(({ moved_by: _, ...stream }) => stream);
-  const words = `the engine of ${c.module.id} moves the data instead of the processor`;
-  return [{ words, change: {}, changed: { ...c, streams } }];
-}
-
-function ofHop(network: Network, hop: number): Candidate[] {
-  const { name, configure } = network.hops[hop]!;
-  const { generation, width } = configure(network.parameters.expected()) as {
-    generation: number;
-    width: number;
-  };
-  const wider = [2 * width, 4 * width]
-    .filter((w) => w <= 16)
-    .map((w) => ({ words: `${name}: x${w} instead of x${width}`, change: { hop, width: w } }));
-  const faster = [generation + 1, generation + 2]
-    .filter((g) => g <= 5)
-    .map((g) => ({
-      words: `${name}: ${speed(g)} instead of ${speed(generation)}`,
-      change: { hop, generation: g },
-    }));
-  return [...wider, ...faster];
-}
-
-function speed(generation: number): string {
-  const { transfersPerSecond } = generationRow(generation as 1);
-  return `${transfersPerSecond / 1e9} GT/s`;
 }
 
 /** The first single change that gives every stream its need, or else the one that helps most. */

@@ -5,7 +5,7 @@ import { buildNetwork } from '../system/build.ts';
 import type { Case, Stream } from '../system/case.ts';
 import type { Network } from '../system/network.ts';
 import { ceilingOf, type StreamRate } from '../system/rate.ts';
-import { possibleChanges } from './advise.ts';
+import { possibleChanges } from './candidates.ts';
 import { explanations } from './explain.ts';
 
 const eight = rational(8);

@@ -42,6 +42,7 @@ export function buildNetwork(c: Case, change: Change = {}): Built {
     tick: hop.tick,
     scale: ceil(div(hop.tick, tick)),
     requestLimit: hop.requestLimit,
+    bitsPerSecond: hop.bitsPerSecond,
   }));
   const reader = new ParameterReader(parameters, built[0]!.hop.context);
   const streams = streamsOf(c, reader, hops, tick, list.length - 1, peers.hopAt);

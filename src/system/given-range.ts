@@ -49,9 +49,12 @@ export class ParameterReader {
     this.#context = context;
   }
 
-  /** A time, as ticks of `tick` seconds, rounded up. Returns the parameter's index. */
-  time(role: Role, given: GivenQuantity | undefined, tick: Rational): number {
-    const standing = given ? undefined : this.#standing(role);
+  /**
+   * A time, as ticks of `tick` seconds, rounded up. Returns the parameter's index.
+   * @param share part of a default that applies, 0 to 1; a given time applies whole
+   */
+  time(role: Role, given: GivenQuantity | undefined, tick: Rational, share = 1): number {
+    const standing = given ? undefined : scaled(this.#standing(role), share);
     const seconds = given
       ? given.value
       : { low: ps(standing!.low), expected: ps(standing!.expected), high: ps(standing!.high) };
@@ -159,6 +162,12 @@ export function wholeRange(q: Quantity): Range {
   const high = Math.max(low, Number(floor(mul(q.high, scale))));
   const middle = Math.round(toNumber(mul(q.expected, scale)));
   return { low, expected: Math.min(high, Math.max(low, middle)), high };
+}
+
+function scaled({ low, expected, high }: Range, share: number): Range {
+  if (share === 1) return { low, expected, high };
+  const part = (value: number) => Math.ceil(value * share);
+  return { low: part(low), expected: part(expected), high: part(high) };
 }
 
 function clip(range: Range, limit: Range): Range {

@@ -25,8 +25,6 @@ export interface Change {
   readonly hop?: number;
   readonly generation?: number;
   readonly width?: number;
-  /** Taken as the pause after each packet, seconds. */
-  readonly gapSeconds?: Rational;
 }
 
 export interface HopRequest {
@@ -51,6 +49,8 @@ export interface BuiltHop {
   readonly fabric: Fabric<unknown>;
   readonly tick: Rational;
   readonly requestLimit: number;
+  /** Bits a second each way, line code taken off. */
+  readonly bitsPerSecond: number;
   /** What defaults of parts next to this hop may depend on. */
   readonly context: DefaultContext;
   readonly roundings: readonly Rounding[];

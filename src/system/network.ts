@@ -20,6 +20,8 @@ export interface NetworkHop {
   readonly scale: bigint;
   /** Longest request the standard's setting lets a requester make on this path, bytes. */
   readonly requestLimit: number;
+  /** Bits a second each way, line code taken off. */
+  readonly bitsPerSecond: number;
 }
 
 /**

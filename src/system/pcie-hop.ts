@@ -5,6 +5,7 @@ import type { Assumption } from '../model/answer.ts';
 import { bytes, type Rational } from '../quantity/index.ts';
 import type { DefaultContext } from '../standards/defaults.ts';
 import {
+  generationRow,
   type PcieGeneration,
   type PcieWidth,
   payloadSizes,
@@ -79,11 +80,19 @@ export function pcieHop(request: HopRequest): BuiltHop {
     fabric: pcie as Fabric<unknown>,
     tick,
     requestLimit: requestGiven ? bytes(requestGiven.value) : 4096,
+    bitsPerSecond: dataRate(generation, width),
     roundings: reader.roundings,
     context,
     configure,
     decided: decided(request, pcie.describe({ generation, width } as PcieConfig)),
   };
+}
+
+/** Bits a second of a link, what its line code takes left out (Base Specification 6.3 §4.2). */
+function dataRate(generation: PcieGeneration, width: PcieWidth): number {
+  const { transfersPerSecond, family } = generationRow(generation);
+  const left = { '8b10b': 8 / 10, '128b130b': 128 / 130, '1b1b': 1 }[family];
+  return transfersPerSecond * width * left;
 }
 
 /** What default ranges of this link depend on. */

@@ -1,5 +1,5 @@
 /** What a read meets beyond the wires: root complex, the other socket, switches, translation. */
-import { bytes } from '../quantity/index.ts';
+import { bytes, toNumber } from '../quantity/index.ts';
 import type { Case } from './case.ts';
 import type { ParameterReader } from './given-range.ts';
 import type { NetworkHop, StreamLimit } from './network.ts';
@@ -22,7 +22,7 @@ export function readPath(
 ): ReadPath {
   const time = (
     owner: string,
-    id: 'read_latency' | 'switch_latency' | 'remote_latency' | 'ordering_wait',
+    id: 'read_latency' | 'switch_latency' | 'remote_latency',
     given: Parameters<ParameterReader['time']>[1],
   ) => reader.time({ owner, id, effect: 'lowers' }, given, first.tick);
   const root = time(host, 'read_latency', c.host?.pcie.read_latency);
@@ -36,7 +36,9 @@ export function readPath(
       s.forwarding ? { ...s.forwarding, value: s.forwarding.value === 'cut-through' } : undefined,
     ),
   );
-  const waits = orderingWaits(c).map((owner) => time(owner, 'ordering_wait', undefined));
+  const waits = orderingWaits(c, first).map(({ owner, share }) =>
+    reader.time({ owner, id: 'ordering_wait', effect: 'lowers' }, undefined, first.tick, share),
+  );
   const translation = translationOf(c, reader, first, host);
   return {
     latency: (corner) => {
@@ -52,20 +54,24 @@ export function readPath(
 
 /**
  * Where a read of the module waits behind posted writes: its request behind the module's own, which it
- * never passes; and its completion behind a processor's stores, unless relaxed ordering lets it pass.
+ * never passes; and its completion behind a processor's stores, unless relaxed ordering lets it pass. A
+ * read meets a write only as often as writes are on the way: the share of the link they ask for.
  */
-function orderingWaits(c: Case): string[] {
-  const has = (direction: string, moved: boolean) =>
-    c.streams.some((s) => {
-      const byModule = (s.moved_by?.value ?? 'module') === 'module';
-      return s.direction.value === direction && byModule === moved;
-    });
-  if (!has('from host', true)) return [];
+function orderingWaits(c: Case, first: NetworkHop): { owner: string; share: number }[] {
+  const moved = (s: Case['streams'][number]) => (s.moved_by?.value ?? 'module') === 'module';
+  const share = (direction: string, byModule: boolean) => {
+    const asked = c.streams
+      .filter((s) => s.direction.value === direction && moved(s) === byModule)
+      .reduce((sum, s) => sum + toNumber(s.required.value.high), 0);
+    return Math.min(1, asked / first.bitsPerSecond);
+  };
+  const reads = c.streams.some((s) => s.direction.value === 'from host' && moved(s));
+  if (!reads) return [];
   const relaxed = c.settings.relaxed_ordering?.value === true;
   return [
-    ...(has('to host', true) ? ['requests behind writes'] : []),
-    ...(has('from host', false) && !relaxed ? ['completions behind stores'] : []),
-  ];
+    { owner: 'requests behind writes', share: share('to host', true) },
+    { owner: 'completions behind stores', share: relaxed ? 0 : share('from host', false) },
+  ].filter((wait) => wait.share > 0);
 }
 
 /**
