@@ -226,7 +226,7 @@ describe('ordering', () => {
   // Base Specification 6.3 §2.4.1: a read request does not pass posted writes; relaxed ordering lets a
   // completion pass them.
   const reads = read('in', '800 MB/s');
-  const few = noGap.replace('outstanding_requests: 16', 'outstanding_requests: 2');
+  const few = noGap.replace('outstanding_requests: 16', 'outstanding_requests: 1');
   const low = (streams: string[], settings = 'Max_Payload_Size: 128 B') =>
     rate({ streams, dma: few, settings }).streams.at(-1)!.sustained;
 
