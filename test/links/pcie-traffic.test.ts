@@ -70,7 +70,8 @@ describe('writes in units of the requester', () => {
   it('are cut at natural boundaries, and never longer than the payload size', () => {
     expect(packets({ writeBytes: 8 })).toBe(512);
     expect(packets({ writeBytes: 8, startOffset: 4 })).toBe(513);
-    expect(packets({ writeBytes: 64, startOffset: 60, transferBytes: 68 })).toBe(2);
+    expect(packets({ writeBytes: 64, startOffset: 60, transferBytes: 72 })).toBe(3);
+    expect(packets({ writeBytes: 12, transferBytes: 120 })).toBe(10);
     expect(packets({ writeBytes: 1, transferBytes: 7, startOffset: 2 })).toBe(7);
     expect(packets({ writeBytes: 512 })).toBe(16);
   });
