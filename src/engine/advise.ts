@@ -1,20 +1,14 @@
 /**
  * What to change first: single changes of setting, part or width, each rated in full, cheapest first.
  */
-import {
-  div,
-  formatPercent,
-  formatRate,
-  type Rational,
-  rational,
-  toNumber,
-} from '../quantity/index.ts';
+import { div, formatRate, type Rational, rational, toNumber } from '../quantity/index.ts';
 import { buildNetwork } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
 import { evaluate } from '../system/evaluate.ts';
 import type { Network } from '../system/network.ts';
 import { sustainedAt } from '../system/rate.ts';
 import { possibleChanges } from './candidates.ts';
+import { headroomWords } from './headroom.ts';
 
 /** A change, in words, and what each stream then sustains. */
 export interface Advice {
@@ -58,8 +52,8 @@ export function worstHeadroom(rates: readonly number[], required: readonly numbe
 /** `Max_Payload_Size 256 B …: 709 MB/s for multibeam, 36.0 % headroom`. */
 export function wordAdvice(c: Case, advice: Advice, required: readonly number[]): string {
   const rates = c.streams.map((s, i) => {
-    const headroom = formatPercent(advice.low[i]! / required[i]! - 1);
-    return `${s.name} ${formatRate(advice.low[i]!)} (${headroom} headroom)`;
+    const low = advice.low[i]!;
+    return `${s.name} ${formatRate(low)} (${headroomWords(low / required[i]! - 1)})`;
   });
   const binds = [...new Set(advice.then.slice(0, c.streams.length))].join('; ');
   return `${advice.words}: ${rates.join(', ')}; then binds: ${binds}`;

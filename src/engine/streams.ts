@@ -14,6 +14,7 @@ import type { Case, Stream } from '../system/case.ts';
 import type { Network } from '../system/network.ts';
 import type { StreamRate } from '../system/rate.ts';
 import { advise, needOf, wordAdvice } from './advise.ts';
+import { headroomWords } from './headroom.ts';
 import { checkMeasured } from './measured.ts';
 
 const eight = rational(8);
@@ -95,12 +96,12 @@ function message(level: Level, required: number, need: number, { sustained }: St
     low === high
       ? `sustains ${formatRate(expected)}`
       : `sustains ${formatRate(low)} to ${formatRate(high)}, ${formatRate(expected)} expected`;
-  const headroom = formatPercent(low / required - 1);
+  const headroom = headroomWords(low / required - 1);
   const verdict = {
-    ok: `${headroom} headroom at the low end`,
+    ok: `${headroom} at the low end`,
     caution:
       low >= required
-        ? `${headroom} headroom, less than asked`
+        ? `${headroom}, less than asked`
         : `the low end misses the required rate by ${formatPercent(1 - low / required)}`,
     stop: `short by ${formatPercent(1 - high / required)} even at the high end`,
     unknown: '',

@@ -5,6 +5,7 @@ import { formatPercent, formatRate } from '../quantity/index.ts';
 import { refusedLinks } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
 import { canRate } from '../system/nodes.ts';
+import { headroomWords } from './headroom.ts';
 
 const fitsWords: Readonly<Record<Level, string>> = {
   ok: 'It fits',
@@ -69,7 +70,7 @@ function rateSentence(level: Level, streams: readonly StreamAnswer[]): string {
   const total = streams.length > 1 ? ` (tightest of ${streams.length} streams)` : '';
   return (
     `${words}: ${name}${total} sustains ${formatRate(sustained.low)} at the low end against ` +
-    `${formatRate(required)} required, ${formatPercent(headroom)} headroom of ` +
+    `${formatRate(required)} required, ${headroomWords(headroom)} of ` +
     `${formatPercent(askedHeadroom, 0)} asked.${together(streams)}`
   );
 }
