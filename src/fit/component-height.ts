@@ -59,12 +59,12 @@ function checkParts(c: SeatedContext): Finding {
   if (standing !== 'within') {
     const surely = standing === 'beyond';
     return weigh({
-      ...head,
       level: surely ? 'stop' : 'unknown',
       message: `${message}: ${surely ? 'they touch or nearly do' : 'they may touch'}`,
       next: surely
         ? 'Use a taller stack on both boards, and check the slot pitch, or move the tall parts.'
         : 'Measure the tallest parts of both boards.',
+      ...head,
     });
   }
   const over = [
@@ -75,12 +75,12 @@ function checkParts(c: SeatedContext): Finding {
       ? [`the carrier above its ${lengthText(share.carrier)}`]
       : []),
   ];
-  if (over.length === 0) return weigh({ ...head, level: 'ok', message, next: '' });
+  if (over.length === 0) return weigh({ level: 'ok', message, next: '', ...head });
   return weigh({
-    ...head,
     level: 'caution',
     message: `${message}, ${over.join(' and ')}: it fits only because the other board is low there`,
     next: 'Compare where the tall parts stand on both drawings; no other pairing is promised.',
+    ...head,
   });
 }
 

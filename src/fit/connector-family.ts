@@ -25,33 +25,33 @@ function checkPair(c: SeatedContext, pair: MatedPair): Finding {
   if (stranger !== undefined) {
     const row = positionRow(connector);
     return weigh({
-      ...head,
       level: 'stop',
       message: `${stranger} does not belong at ${connector}, a ${row.kind} position`,
       decidedBy: [ours, theirs],
       clause: citation(row),
       next: 'Correct the part from its data sheet.',
+      ...head,
     });
   }
   const names = `${module.family.value} on the module, ${site.family.value} on the carrier`;
   const row = mating(module.family.value, site.family.value);
   if (row === undefined) {
     return weigh({
-      ...head,
       level: 'unknown',
       message: `${names}: no rule says whether they mate`,
       decidedBy: [ours, theirs],
       clause: 'no row for this pair of families',
       next: 'Do not mate them; ask the maker of either half which families it mates with.',
+      ...head,
     });
   }
   return weigh({
-    ...head,
     level: row.mates ? 'ok' : 'stop',
     message: `${names}: they ${row.mates ? 'mate' : 'do not mate'}`,
     decidedBy: [ours, theirs, tabled('intermating', row.mates ? 'mates' : 'does not mate', row)],
     clause: citation(row),
     next: row.mates ? '' : `Order the module or the carrier with the other's ${connector} family.`,
+    ...head,
   });
 }
 

@@ -26,24 +26,24 @@ function checkOne(c: SeatedContext, connector: ConnectorId): Finding {
     clause: citation(row),
   };
   if (c.site.connectors[connector] !== undefined) {
-    return weigh({ ...head, level: 'ok', message: 'fitted on both sides', next: '' });
+    return weigh({ level: 'ok', message: 'fitted on both sides', next: '', ...head });
   }
   // A 64-bit PCI module without its extension still runs, at half the width.
   if (connector === 'P13') {
     return weigh({
-      ...head,
       level: 'caution',
       message: 'the site has no P13: the bus runs 32 bits wide, half the bytes a clock',
       next: 'Find a site with P13, or take the rate of the 32-bit bus.',
+      ...head,
     });
   }
   const fitted = connectorIds.filter((other) => c.site.connectors[other] !== undefined);
   const there = fitted.join(', ') || 'none';
   return weigh({
-    ...head,
     level: 'stop',
     message: `the module needs ${connector} (${row.use}); the site has ${there}`,
     next: `Choose a carrier site with ${connector}, or a module for what the site has.`,
+    ...head,
   });
 }
 

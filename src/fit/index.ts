@@ -54,5 +54,7 @@ export const fitRules: readonly FitRule[] = [
  */
 export function checkFit(given: Case): readonly Finding[] {
   const context = fitContext(given);
-  return fitRules.flatMap((rule) => rule.check(context));
+  const findings: Finding[] = [];
+  for (const rule of fitRules) findings.push(...rule.check(context));
+  return findings;
 }

@@ -47,32 +47,32 @@ function checkP15(c: SeatedContext, ours: Connector, theirs: Connector): readonl
   const head = { id: name, subject: `P15 lanes of ${c.module.id} on ${siteText(c)}`, clause };
   if (wired >= needed) {
     const message = `x${needed} needed, x${wired} wired`;
-    return [weigh({ ...head, level: 'ok', message, decidedBy: values, next: '' })];
+    return [weigh({ level: 'ok', message, decidedBy: values, next: '', ...head })];
   }
   const row = tabled('with fewer lanes', protocol.narrower.kind, protocol.narrower);
   const trained = trainedWidth(protocol.narrower.widths, wired, needed);
   if (trained === 0) {
     return [
       weigh({
-        ...head,
         level: 'stop',
         message:
           `${ours.carries.value} over ${needed} lanes, ${wired} wired: ` +
           'the link does not come up',
         decidedBy: wired === 0 ? values : [...values, row],
         next: `Choose a carrier with ${needed} lanes wired on P15.`,
+        ...head,
       }),
     ];
   }
   return [
     weigh({
-      ...head,
       level: 'caution',
       message:
         `x${needed} on the module, ${wired} lanes wired: the link trains x${trained} and ` +
         `${needed - trained} of ${needed} lanes stand idle`,
       decidedBy: [...values, row],
       next: `Take the rate at x${trained}, or ask for a carrier build with ${needed} lanes wired.`,
+      ...head,
     }),
   ];
 }
@@ -114,11 +114,10 @@ function checkBoth(c: SeatedContext): Finding {
   };
   if (trained === 0) {
     const message = `x${needed} on the module and no lane wired: the link does not come up`;
-    return weigh({ ...head, level: 'stop', message, next: 'Choose a carrier with P15 wired.' });
+    return weigh({ level: 'stop', message, next: 'Choose a carrier with P15 wired.', ...head });
   }
   const full = trained === needed;
   return weigh({
-    ...head,
     level: 'caution',
     message: full
       ? `x${needed} over P15 and P16: the pairs of P16 are spent, no rear I/O is left on them`
@@ -127,6 +126,7 @@ function checkBoth(c: SeatedContext): Finding {
     next: full
       ? 'Bring the I/O out at the front or on P14, or choose a build that is x8 on P15 alone.'
       : `Take the rate at x${trained}, or find a carrier with lanes 8 to 15 wired on P16.`,
+    ...head,
   });
 }
 

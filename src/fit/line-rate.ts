@@ -115,7 +115,7 @@ function checkPair(c: SeatedContext, pair: MatedPair): readonly Finding[] {
   if (standing.every((s) => s === 'within')) {
     const message = 'within the rating of the pair';
     return [
-      weigh({ ...head, level: 'ok', message, decidedBy: [link.value, ...decidedBy], next: '' }),
+      weigh({ level: 'ok', message, decidedBy: [link.value, ...decidedBy], next: '', ...head }),
     ];
   }
   const families = lowest.flatMap((r) => (r.row.lineRate ? [r.row] : []));
@@ -127,9 +127,9 @@ function checkPair(c: SeatedContext, pair: MatedPair): readonly Finding[] {
   const known = tabled(`${worst.family} beyond its rating`, text, limits);
   return [
     weigh({
-      ...head,
-      ...beyond(speed, limits, worst.family),
       decidedBy: [link.value, ...decidedBy, known],
+      ...beyond(speed, limits, worst.family),
+      ...head,
     }),
   ];
 }

@@ -10,9 +10,11 @@ export interface MatedPair {
 
 /** Positions fitted on both sides, in order P11 to P16. */
 export function matedPairs(c: SeatedContext): readonly MatedPair[] {
-  return connectorIds.flatMap((connector) => {
+  const pairs: MatedPair[] = [];
+  for (const connector of connectorIds) {
     const module = c.module.connectors[connector];
     const site = c.site.connectors[connector];
-    return module === undefined || site === undefined ? [] : [{ connector, module, site }];
-  });
+    if (module !== undefined && site !== undefined) pairs.push({ connector, module, site });
+  }
+  return pairs;
 }

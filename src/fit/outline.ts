@@ -41,13 +41,13 @@ export const outlineRule: FitRule = {
       weigh({
         id,
         subject: `outline of ${c.module.id} on ${siteText(c)}`,
-        ...judge(c.module.outline.value, c.site.outline.value),
         decidedBy: [
           given(`outline of ${c.module.id}`, c.module.outline),
           given(`outline of ${siteText(c)}`, c.site.outline),
           tabled(`${size.outline} width`, `${size.width} mm × ${size.length} mm`, size),
         ],
         clause: citation(size),
+        ...judge(c.module.outline.value, c.site.outline.value),
       }),
     ];
   }),

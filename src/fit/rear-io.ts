@@ -87,11 +87,11 @@ function check(c: SeatedContext, connector: 'P14' | 'P16'): readonly Finding[] {
   if (all.length === 0) {
     return [
       weigh({
-        ...head,
         level: 'unknown',
         message: `how many lanes or signals of ${connector} the module uses is not given`,
         decidedBy: [],
         next: `Get the use of ${connector} from the module's pin map.`,
+        ...head,
       }),
     ];
   }
@@ -99,7 +99,7 @@ function check(c: SeatedContext, connector: 'P14' | 'P16'): readonly Finding[] {
     given(`${n.what} used on ${connector}`, n.used),
     ...(n.routed ? [given(`${n.what} routed on ${connector}`, n.routed)] : []),
   ]);
-  return [weigh({ ...head, ...compareCounts(c, connector, all), decidedBy: values })];
+  return [weigh({ decidedBy: values, ...compareCounts(c, connector, all), ...head })];
 }
 
 /** What the module brings out on P14 and P16 reaches the rear of the carrier. */

@@ -108,12 +108,12 @@ export const rolesRule: FitRule = {
       weigh({
         id,
         subject,
-        ...verdict,
         decidedBy: [
           ...values,
           strap ? tabled('strap', 'ROOT0#', row) : tabled('rule', 'one root complex', row),
         ],
         clause: citation(row),
+        ...verdict,
       }),
     ];
   },

@@ -45,6 +45,8 @@ export function fitContext(given: Case): FitContext {
   return {
     case: given,
     module: given.module,
+    switches: given.switches,
+    settings: given.settings,
     ...(given.carrier === undefined
       ? {}
       : {
@@ -54,8 +56,6 @@ export function fitContext(given: Case): FitContext {
         }),
     ...(given.host === undefined ? {} : { host: given.host }),
     ...(given.slot === undefined ? {} : { slot: given.slot }),
-    switches: given.switches,
-    settings: given.settings,
   };
 }
 
@@ -66,11 +66,12 @@ export function fitContext(given: Case): FitContext {
 export function seated(
   check: (context: SeatedContext) => readonly Finding[],
 ): (context: FitContext) => readonly Finding[] {
-  return (context) => {
-    const { carrier, siteName, site } = context;
-    if (carrier === undefined || siteName === undefined || site === undefined) return [];
-    return check({ ...context, carrier, siteName, site });
-  };
+  return (context) => (isSeated(context) ? check(context) : []);
+}
+
+function isSeated(context: FitContext): context is SeatedContext {
+  const { carrier, siteName, site } = context;
+  return carrier !== undefined && siteName !== undefined && site !== undefined;
 }
 
 /** `site A of keel-3u`. */

@@ -40,9 +40,9 @@ export const slotPowerRule: FitRule = {
       weigh({
         id: 'slot-power',
         subject: `total power of ${c.slot.id}`,
-        ...verdicts[standing],
         decidedBy: [...power.values, measured(`total power of ${c.slot.id}`, limit)],
         clause: 'common practice: the slot feeds carrier and module (no source)',
+        ...verdicts[standing],
       }),
     ];
   }),

@@ -18,7 +18,6 @@ function checkStack(c: SeatedContext): Finding {
   if (same !== 'same') {
     const why = same === 'different' ? 'the halves do not meet' : 'not known to be one';
     return weigh({
-      ...head,
       level: same === 'different' ? 'stop' : 'unknown',
       message: `${heights}: ${why}`,
       decidedBy: [ours, theirs],
@@ -26,6 +25,7 @@ function checkStack(c: SeatedContext): Finding {
         same === 'different'
           ? 'Order one of them with connector and standoffs of the height of the other.'
           : 'Get the one stacking height of each board from its data sheet.',
+      ...head,
     });
   }
   const height = inMillimetres(c.module.stacking_height.value.low);
@@ -34,11 +34,10 @@ function checkStack(c: SeatedContext): Finding {
     .filter((row, at, all) => all.indexOf(row) === at);
   const unlisted = families.filter((row) => !row.stackHeights.millimetres.includes(height));
   if (unlisted.length === 0) {
-    return weigh({ ...head, level: 'ok', message: heights, decidedBy: [ours, theirs], next: '' });
+    return weigh({ level: 'ok', message: heights, decidedBy: [ours, theirs], next: '', ...head });
   }
   const names = unlisted.map((row) => row.family).join(', ');
   return weigh({
-    ...head,
     level: 'caution',
     message: `${heights}: not among the heights known of ${names}`,
     decidedBy: [
@@ -49,6 +48,7 @@ function checkStack(c: SeatedContext): Finding {
       ),
     ],
     next: 'Compare the part numbers of both connector halves.',
+    ...head,
   });
 }
 

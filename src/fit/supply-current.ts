@@ -1,8 +1,8 @@
 import { type Finding, type FindingValue, type Level, worse } from '../model/finding.ts';
 import { add, compare, div, fromDecimal, isExact, mul, rational, zero } from '../quantity/index.ts';
-import { connectorFamilyRow } from '../standards/connectors.ts';
+import { type ConnectorFamilyRow, connectorFamilyRow } from '../standards/connectors.ts';
 import { citation } from '../standards/mezzanine-cited.ts';
-import { powerPinsRows, siteLimitsRow } from '../standards/mezzanine-power.ts';
+import { type PowerPinsRow, powerPinsRows, siteLimitsRow } from '../standards/mezzanine-power.ts';
 import { type Rail, type RailDemand, rails } from '../system/parts.ts';
 import { type FitRule, type SeatedContext, seated, siteText } from './rule.ts';
 import { against, lower, type Span, type Standing, spanText } from './span.ts';
@@ -20,11 +20,12 @@ interface Ceiling {
  * connector, not what a site may deliver, so it decides only when it is the lower limit.
  */
 function pinCeiling(c: SeatedContext, rail: Rail): Ceiling | undefined {
-  const rows = powerPinsRows.flatMap((pins) => {
+  const rows: { pins: PowerPinsRow; family: ConnectorFamilyRow }[] = [];
+  for (const pins of powerPinsRows) {
     const connector = c.module.connectors[pins.connector];
-    if (pins.rail !== rail || connector === undefined) return [];
-    return [{ pins, family: connectorFamilyRow(connector.family.value) }];
-  });
+    if (pins.rail !== rail || connector === undefined) continue;
+    rows.push({ pins, family: connectorFamilyRow(connector.family.value) });
+  }
   if (rows.length === 0) return undefined;
   const total = rows.reduce(
     (all, { pins, family }) =>

@@ -19,11 +19,11 @@ function check(c: SeatedContext) {
     const gap = accepts === undefined ? `vpwr_accepts of ${c.module.id}` : `vpwr of ${siteText(c)}`;
     return [
       weigh({
-        ...head,
         level: 'unknown',
         message: `not given: ${gap}; VPWR is 5 V or 12 V by choice of the carrier`,
         decidedBy: [],
         next: `Get ${gap} from the data sheet before applying power.`,
+        ...head,
       }),
     ];
   }
@@ -35,16 +35,16 @@ function check(c: SeatedContext) {
   const inside = compare(low, accepts.value.low) >= 0 && compare(high, accepts.value.high) <= 0;
   const apart = compare(high, accepts.value.low) < 0 || compare(low, accepts.value.high) > 0;
   const message = `the site gives ${vpwr.value.text}, the module accepts ${accepts.value.text}`;
-  if (inside) return [weigh({ ...head, level: 'ok', message, decidedBy, next: '' })];
+  if (inside) return [weigh({ level: 'ok', message, decidedBy, next: '', ...head })];
   return [
     weigh({
-      ...head,
       level: apart ? 'stop' : 'unknown',
       message,
       decidedBy,
       next: apart
         ? 'Do not power the pair. Order the module build for this voltage, or another carrier.'
         : 'Get the tolerance of VPWR at the site, and the lowest and highest the module accepts.',
+      ...head,
     }),
   ];
 }

@@ -29,18 +29,18 @@ export function weakest(all: readonly Basis[]): Basis {
  * never softens a `stop`: boards stay apart until it is confirmed.
  */
 export function weigh(draft: Draft): Finding {
-  const { decidedBy, beside = [], ...rest } = draft;
+  const { id, subject, message, decidedBy, beside = [], clause } = draft;
   const recalled = decidedBy.filter((v) => v.basis === 'memory');
   const level = draft.level === 'ok' && recalled.length > 0 ? 'caution' : draft.level;
   return {
-    id: rest.id,
+    id,
     level,
-    subject: rest.subject,
-    message: rest.message,
+    subject,
+    message,
     values: [...decidedBy, ...beside],
-    clause: rest.clause,
+    clause,
     basis: weakest(decidedBy.map((v) => v.basis)),
-    next: [confirm(recalled, draft.level), rest.next].filter((text) => text !== '').join(' '),
+    next: [confirm(recalled, draft.level), draft.next].filter((text) => text !== '').join(' '),
   };
 }
 
@@ -77,11 +77,12 @@ export function tabled(name: string, text: string, row: Cited): FindingValue {
  * when they share one; otherwise theirs stand beside it.
  */
 export function derived(name: string, text: string, from: readonly FindingValue[]): FindingValue {
-  const references = [...new Set(from.flatMap((v) => (v.reference ? [v.reference] : [])))];
+  const references = new Set(from.map((v) => v.reference).filter((reference) => reference));
+  const [reference] = references;
   return {
     name,
     text,
     basis: weakest(from.map((v) => v.basis)),
-    ...(references.length === 1 ? { reference: references[0]! } : {}),
+    ...(reference !== undefined && references.size === 1 ? { reference } : {}),
   };
 }
