@@ -88,8 +88,8 @@ export interface Transmitter {
   birth: number;
   /** True while a packet is on the wire and has not arrived whole. */
   readonly sending: boolean;
-  /** Ticks of clock compensation up to now. */
-  readonly compensated: number;
+  /** Ticks of the last set of clock compensation that passed since a time. */
+  compensatedSince(time: number): number;
   addSource(source: Source): void;
   /** Something may be there to send. */
   kick(): void;

@@ -61,8 +61,10 @@ export class CreditPool {
 
   take(kind: number): void {
     const place = this.#place[kind]!;
-    const headers = --this.#headers[place]!;
-    const data = (this.#data[place]! -= this.#units[kind]!);
+    const headers = this.#headers[place]! - 1;
+    this.#headers[place] = headers;
+    const data = this.#data[place]! - this.#units[kind]!;
+    this.#data[place] = data;
     const full = this.#full[place]!;
     if (full.headers - headers > this.#mostHeaders[place]!) {
       this.#mostHeaders[place] = full.headers - headers;
@@ -99,4 +101,3 @@ function grantedOf(credits: Credits, type: 0 | 1 | 2): { headers: number; data: 
   )[type];
   return { headers: Math.min(headers, unlimited), data: Math.min(data, unlimited) };
 }
-

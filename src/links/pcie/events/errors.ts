@@ -4,7 +4,7 @@ import { ticksPerBit } from '../charge.ts';
 import type { PcieConfig } from '../config.ts';
 
 const exabit = 1e18;
-/** The largest mean that one draw takes; longer distances are sums of equal parts' draws. */
+/** The largest mean that one draw takes; longer distances are drawn in a coarser unit. */
 const longestMean = 2 ** 45;
 
 /** Mean ticks of packets between two bit errors, at least 1; 0 where there are none. */

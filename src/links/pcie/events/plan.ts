@@ -89,7 +89,13 @@ function dataOf(
     return { ...within, described: on(packet, flow), role: 'data', bytes, answers: [] };
   }
   const answers = answersOf(flow, config, offset, bytes, true);
-  return { ...within, described: on(barePacket('MRd', flow), flow), role: 'request', bytes, answers };
+  return {
+    ...within,
+    described: on(barePacket('MRd', flow), flow),
+    role: 'request',
+    bytes,
+    answers,
+  };
 }
 
 /** Completions of one request, cut at natural boundaries of their longest payload. */

@@ -7,7 +7,7 @@ import type { DelayLine, Kernel, RandomStream } from '../../../kernel/index.ts';
 import { accountCount, accountIndex } from '../../../model/accounts.ts';
 import { heldBy } from '../../../model/attribution.ts';
 import type { Causes, Idler } from '../../causes.ts';
-import type { CounterSnapshot } from '../../event-state.ts';
+import { type CounterSnapshot, never } from '../../event-state.ts';
 import type {
   CreditPeak,
   LinkRequest,
@@ -94,9 +94,14 @@ export class PcieTransmitter implements Transmitter, Idler {
   readonly #times: Float64Array;
   /** Since when the packet on the wire or waiting was wanted. */
   readonly #birth: Float64Array;
+  /** When the last set of clock compensation started. */
+  readonly #lastSet: Float64Array;
   /** Up to when idle time is charged. */
   readonly #settled: Float64Array;
-  /** Ticks of fill behind what was sent last that are not charged yet; ticks to the next error. */
+  /**
+   * Ticks of fill behind what was sent last that are not charged yet; ticks to the next error; ticks
+   * that replays take of what is on the wire.
+   */
   readonly #left: Float64Array;
   readonly #counts: Float64Array;
   readonly #own: Float64Array;
@@ -122,7 +127,10 @@ export class PcieTransmitter implements Transmitter, Idler {
     this.#credits = new CreditPool(this.#receiver, this.#kinds, state);
     this.#returns = kernel.delayLine(this.#receiver.creditReturnTicks * scale);
     const flits = family(config) === '1b1b';
-    this.#linkCharges = { Ack: linkCharges('Ack', config), UpdateFC: linkCharges('UpdateFC', config) };
+    this.#linkCharges = {
+      Ack: linkCharges('Ack', config),
+      UpdateFC: linkCharges('UpdateFC', config),
+    };
     const link = this.#linkCharges.Ack.reduce((sum, ticks) => sum + ticks, 0);
     this.#linkTicks = flits ? 0 : link * scale;
     this.#linkFill = flits ? 0 : fillTicks(link, config) * scale;
@@ -139,8 +147,9 @@ export class PcieTransmitter implements Transmitter, Idler {
     this.#n = state.numbers(numbers);
     this.#times = state.futureTimes(2);
     this.#birth = state.pastTimes(1);
+    this.#lastSet = state.pastTimes(1);
     this.#settled = state.marks(1);
-    this.#left = state.wide(2);
+    this.#left = state.wide(3);
     this.#counts = state.counters(this.#kinds.length);
     this.#own = state.counters(4);
     this.#idle = state.counters(accountCount);
@@ -174,9 +183,11 @@ export class PcieTransmitter implements Transmitter, Idler {
     return this.#n[ON_WIRE] === packet;
   }
 
-  get compensated(): number {
-    const all = this.#own[SENT_SETS]! * this.#setTicks;
-    return this.#n[ON_WIRE] === compensating ? all - (this.#times[UNTIL]! - this.#kernel.now) : all;
+  compensatedSince(time: number): number {
+    const start = this.#lastSet[0]!;
+    if (start < 0) return 0;
+    const end = Math.min(start + this.#setTicks, this.#kernel.now);
+    return Math.max(0, end - Math.max(start, time));
   }
 
   addSource(source: Source): void {
@@ -258,8 +269,10 @@ export class PcieTransmitter implements Transmitter, Idler {
   }
 
   #sendSet(): void {
+    this.settle();
     this.#n[SETS]!--;
     this.#own[SENT_SETS]!++;
+    this.#lastSet[0] = this.#kernel.now;
     // What the wire would be filled with behind the last packet stands behind the set.
     this.#begin(compensating, this.#setTicks, this.#left[0]!);
   }
@@ -277,7 +290,9 @@ export class PcieTransmitter implements Transmitter, Idler {
     const waiting = ++n[UNACKNOWLEDGED]!;
     if (waiting > this.#peak[0]!) this.#peak[0] = waiting;
     const ticks = this.ticks[kind]!;
-    this.#begin(packet, ticks + this.#vain(ticks), this.#fill[kind]!);
+    const vain = this.#vain(ticks);
+    this.#left[2] = vain;
+    this.#begin(packet, ticks + vain, this.#fill[kind]!);
     this.#sink.started(this);
   }
 
@@ -302,6 +317,7 @@ export class PcieTransmitter implements Transmitter, Idler {
     if (what === packet) this.#received();
     else if (what === ack) this.reverse.#acknowledged();
     n[ON_WIRE] = nothing;
+    this.#birth[0] = never;
     if (n[SETS]! > 0) this.#sendSet();
     else this.#next();
   }
@@ -401,7 +417,8 @@ export class PcieTransmitter implements Transmitter, Idler {
       return { charges: this.#single('clock_compensation', this.#setTicks), count: 1 };
     }
     const { charges, stream } = this.#kinds[this.#n[KIND]!]!;
-    return { charges, count: 1, stream };
+    const replayed = this.#single('replay', this.#left[2]!);
+    return { charges: charges.map((ticks, i) => ticks + replayed[i]!), count: 1, stream };
   }
 
   peaks(): { unacknowledged: number; credits: readonly CreditPeak[] } {

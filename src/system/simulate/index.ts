@@ -1,0 +1,8 @@
+/** The packet-level simulation of a network; see docs/simulator.md. */
+export { explainDifference } from './explain.ts';
+export {
+  type SimulationOptions,
+  type SimulationResult,
+  type StreamResult,
+  simulateNetwork,
+} from './run.ts';
