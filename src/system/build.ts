@@ -72,7 +72,10 @@ function pathRequests(c: Case, change: Change, parameters: Parameters): HopReque
     const { maxPayload } = whole;
     const here = hop === h ? whole : maxPayload === undefined ? {} : { maxPayload };
     const request = hopRequest(c, here, parameters, list[h]!, upper);
-    return h === 0 && wired !== undefined ? { ...request, wired } : request;
+    if (h === 0) return wired === undefined ? request : { ...request, wired };
+    // The case gives the reference clock of the module's link; boards behind it have their own.
+    const { reference_clock: _, ...settings } = request.settings;
+    return { ...request, settings };
   });
 }
 

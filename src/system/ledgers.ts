@@ -97,7 +97,8 @@ function chargePauses(
     const gaps = write ? packets * perPacket + chunks * perChunk : 0;
     const times = (ticks: number) => BigInt(ticks) * cycles[s]!;
     // Lanes filled behind a packet that nothing follows at once are part of the pause.
-    const filled = Math.min(fillTicks, gaps);
+    const paused = perPacket > 0 ? fillTicks : Math.floor((fillTicks * chunks) / packets);
+    const filled = Math.min(perPacket + perChunk > 0 ? paused : 0, gaps);
     builder.chargeUpTo('padding', times(filled));
     builder.chargeUpTo('source_gap', times(gaps - filled));
     builder.chargeUpTo('setup', times(transfers * (perTransfer - powerExit)));
