@@ -29,7 +29,8 @@ export class EntityLoop {
   }
 
   scheduleAfter(delay, kind, argument) {
-    this.entity.setTimer(delay).done(this.handlers[kind], this.entity, argument);
+    // An argument of 0 would be taken for none, so it goes in a list.
+    this.entity.setTimer(delay).done(this.handlers[kind], this.entity, [argument]);
   }
 
   delayLine(delay) {

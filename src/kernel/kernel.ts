@@ -45,7 +45,6 @@ export class Kernel {
   /** Delay lines; the source number of each is its place here plus one. */
   private readonly lines: DelayLine[] = [];
   private readonly nextGenerator: ReturnType<typeof firstGenerator>;
-  private readonly timers: Timer[] = [];
   private readonly streams: RandomStream[] = [];
   private readonly states: Stateful[] = [];
   private ticksBefore = 0n;
@@ -70,16 +69,17 @@ export class Kernel {
 
   /** Events dispatched since the start. */
   get dispatched(): number {
-    return this.clock[SEQUENCE]! - this.pending - this.heap.dropped;
+    return this.clock[SEQUENCE]! - this.pending - this.heap.cancelled;
   }
 
   /** Events waiting, in the heap and in all delay lines. */
   get pending(): number {
-    return this.lines.reduce((sum, line) => sum + line.size, this.heap.size);
+    return this.lines.reduce((sum, line) => sum + line.size, this.heap.pending);
   }
 
   /** Time of the earliest pending event, ticks; Infinity when there is none. */
   get nextTime(): number {
+    this.heap.close();
     return this.front.heads[2 * this.front.earliest()]!;
   }
 
@@ -120,9 +120,7 @@ export class Kernel {
    */
   timer(kind: number): Timer {
     if (!(kind in this.handlers)) refuseEvent(kind, 0, this.handlers.length);
-    const timer = new Timer(this.timers.length, kind, this.clock, this.heap);
-    this.timers.push(timer);
-    return timer;
+    return new Timer(kind, this.clock, this.heap);
   }
 
   /**
@@ -211,7 +209,6 @@ export class Kernel {
     to.numbers([Number(this.ticksBefore >> 53n), Number(BigInt.asUintN(53, this.ticksBefore))]);
     this.heap.save(to);
     for (const line of this.lines) line.save(to);
-    for (const timer of this.timers) timer.save(to);
     for (const stream of this.streams) stream.save(to);
     for (const state of this.states) state.save(to);
     return to.done();
@@ -230,7 +227,7 @@ export class Kernel {
     const seed = from.number();
     if (seed !== this.seed || need.some((count, i) => count !== have[i])) {
       throw new RangeError(
-        `checkpoint has handlers, lines, timers, streams, states ${need} and seed ${seed}; ` +
+        `checkpoint has handlers, lines, streams, states ${need} and seed ${seed}; ` +
           `this kernel has ${have} and ${this.seed}`,
       );
     }
@@ -239,7 +236,6 @@ export class Kernel {
     this.ticksBefore = (BigInt(from.number()) << 53n) + BigInt(from.number());
     this.heap.load(from);
     for (const line of this.lines) line.load(from);
-    for (const timer of this.timers) timer.load(from);
     for (const stream of this.streams) stream.load(from);
     for (const state of this.states) state.load(from);
     from.end();
@@ -252,7 +248,7 @@ export class Kernel {
 
   /** How many there are of all that a checkpoint counts on. */
   private setUp(): number[] {
-    const lists = [this.handlers, this.lines, this.timers, this.streams, this.states];
+    const lists = [this.handlers, this.lines, this.streams, this.states];
     return lists.map((list) => list.length);
   }
 
@@ -267,6 +263,7 @@ export class Kernel {
       }
       return 'count';
     } finally {
+      this.heap.close();
       this.running = false;
       this.pausing = false;
     }
@@ -280,9 +277,11 @@ export class Kernel {
       if (time > until) return time === Infinity ? 'empty' : 'time';
       clock[NOW] = time;
       if (source === heapSource) {
-        const slot = heap.take();
-        const handler = handlers[heap.kinds[slot]!]!;
-        handler(heap.args[slot]!);
+        const { kind, argument } = heap;
+        heap.take();
+        const handler = handlers[kind]!;
+        handler(argument);
+        heap.close();
       } else {
         const line = lines[source - 1]!;
         const at = line.take();

@@ -87,10 +87,10 @@ describe('checkpoints', () => {
     // engines and versions of this kernel, not against a wrong result.
     const model = new Busy(2026);
     expect(model.kernel.run(100_000)).toBe('count');
-    expect(model.kernel.hash()).toBe('49a51fcb4f876969');
+    expect(model.kernel.hash()).toBe('1452d8be3808df17');
     model.kernel.rebase();
     expect(model.kernel.run(100_000)).toBe('count');
-    expect(model.kernel.hash()).toBe('fd6a2a84ae7f339c');
+    expect(model.kernel.hash()).toBe('3f66029551551cee');
   });
 
   it('survive being kept as bytes', () => {
@@ -106,7 +106,7 @@ describe('checkpoints', () => {
     const saved = new Busy(1).kernel.checkpoint();
     expect(() => new Busy(2).kernel.restore(saved)).toThrow('seed 1');
     expect(() => new Busy(1, [3, 8]).kernel.restore(saved)).toThrow('7 ticks, here it is 8');
-    expect(() => new Busy(1, [3, 7, 9]).kernel.restore(saved)).toThrow('3,2,8,2,1');
+    expect(() => new Busy(1, [3, 7, 9]).kernel.restore(saved)).toThrow('3,2,2,1');
     expect(() => new Busy(1).kernel.restore(saved.subarray(0, -1))).toThrow('ends early');
     const longer = Float64Array.from([...saved, 0]);
     expect(() => new Busy(1).kernel.restore(longer)).toThrow('were read');
