@@ -4,7 +4,7 @@
 import { div, formatRate, type Rational, rational, toNumber } from '../quantity/index.ts';
 import { buildNetwork } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
-import { evaluate } from '../system/evaluate.ts';
+import { type Evaluation, evaluate } from '../system/evaluate.ts';
 import type { Network } from '../system/network.ts';
 import { sustainedAt } from '../system/rate.ts';
 import { possibleChanges } from './candidates.ts';
@@ -15,19 +15,23 @@ export interface Advice {
   readonly words: string;
   /** Bytes per second at the low end, by stream. */
   readonly low: readonly number[];
-  /** What binds each stream then, at expected. */
-  readonly then: readonly string[];
+  /** The case with the change made. */
+  readonly network: Network;
 }
 
-/** The first single change that gives every stream its need, or else the one that helps most. */
+/**
+ * The first single change that gives every stream its need, or else the one that helps most.
+ *
+ * @param now the case as it is, at expected values
+ */
 export function advise(
   c: Case,
-  current: Network,
+  now: Evaluation,
   needs: readonly number[],
   required: readonly number[],
 ) {
   let best: Advice | undefined;
-  const now = evaluate(current, current.parameters.expected());
+  const { network: current } = now;
   const tight = c.streams.map((_, s) => now.resources.infos[now.rates[s]!.stoppedBy]!);
   const hop = tight.find((info) => info.kind === 'wire')?.hop ?? 0;
   // A hop to a peer is not on the path that changes look at.
@@ -35,9 +39,7 @@ export function advise(
   for (const { words, change, changed = c } of possibleChanges(c, current, onPath)) {
     const { network } = buildNetwork(changed, change);
     const low = sustainedAt(network, 'low');
-    const after = evaluate(network, network.parameters.expected());
-    const then = after.rates.map(({ stoppedBy }) => after.resources.infos[stoppedBy]!.cause);
-    const advice = { words, low, then };
+    const advice = { words, low, network };
     const enough = needs.every((need, s) => low[s]! >= need);
     if (enough) return { enough, advice } as const;
     if (!best || worstHeadroom(low, required) > worstHeadroom(best.low, required)) best = advice;
@@ -55,7 +57,10 @@ export function wordAdvice(c: Case, advice: Advice, required: readonly number[])
     const low = advice.low[i]!;
     return `${s.name} ${formatRate(low)} (${headroomWords(low / required[i]! - 1)})`;
   });
-  const binds = [...new Set(advice.then.slice(0, c.streams.length))].join('; ');
+  const then = evaluate(advice.network, advice.network.parameters.expected());
+  // What binds each stream then, at expected.
+  const causes = c.streams.map((_, s) => then.resources.infos[then.rates[s]!.stoppedBy]!.cause);
+  const binds = [...new Set(causes)].join('; ');
   return `${advice.words}: ${rates.join(', ')}; then binds: ${binds}`;
 }
 

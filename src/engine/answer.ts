@@ -107,11 +107,11 @@ function refusal(why: string): Finding {
 
 function rateSection(c: Case): NonNullable<Answer['rate']> {
   const { network, decided } = buildNetwork(c);
-  const { streams, links } = rateNetwork(network);
+  const { streams, links, center } = rateNetwork(network);
   const assumptions = [...decided, ...network.parameters.assumptions()];
   return {
     links,
-    streams: streamAnswers(c, streams, network, assumptions),
+    streams: streamAnswers(c, streams, center, assumptions),
     roundings: network.roundings,
     limits: [...new Set(network.hops.flatMap((hop) => hop.fabric.leavesOut))],
   };
@@ -125,7 +125,7 @@ function partsOf(c: Case): AnswerPart[] {
     id: part.id,
     title: part.title,
     ...(part.kind === 'carrier' && carrier ? { site: carrier.siteName } : {}),
-    options: Object.entries(part.options).map(([name, { chosen }]) => `${name}: ${chosen}`),
+    options: Object.keys(part.options).map((name) => `${name}: ${part.options[name]!.chosen}`),
   }));
 }
 

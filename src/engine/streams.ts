@@ -11,7 +11,7 @@ import {
   toNumber,
 } from '../quantity/index.ts';
 import type { Case, Stream } from '../system/case.ts';
-import type { Network } from '../system/network.ts';
+import type { Evaluation } from '../system/evaluate.ts';
 import type { StreamRate } from '../system/rate.ts';
 import { advise, needOf, wordAdvice } from './advise.ts';
 import { headroomWords } from './headroom.ts';
@@ -37,15 +37,14 @@ export function levelOf(stream: Stream, rate: StreamRate): Level {
 export function streamAnswers(
   c: Case,
   rates: readonly StreamRate[],
-  network: Network,
+  center: Evaluation,
   assumptions: readonly Assumption[],
 ): StreamAnswer[] {
+  const { network } = center;
   const required = requiredRates(c);
   const needs = c.streams.map((s) => needOf(s.required.value.high, s.headroom.value.high));
   const levels = c.streams.map((s, i) => levelOf(s, rates[i]!));
-  const help = levels.every((l) => l === 'ok')
-    ? undefined
-    : adviceText(c, network, needs, required);
+  const help = levels.every((l) => l === 'ok') ? undefined : adviceText(c, center, needs, required);
   return c.streams.map((stream, s): StreamAnswer => {
     const rate = rates[s]!;
     const level = levels[s]!;
@@ -111,11 +110,11 @@ function message(level: Level, required: number, need: number, { sustained }: St
 
 function adviceText(
   c: Case,
-  network: Network,
+  center: Evaluation,
   needs: readonly number[],
   required: readonly number[],
 ) {
-  const found = advise(c, network, needs, required);
+  const found = advise(c, center, needs, required);
   if (!found) return { enough: false, text: 'no single change of payload, width or speed is left' };
   const text = wordAdvice(c, found.advice, required);
   return { enough: found.enough, text };

@@ -55,12 +55,11 @@ export class LedgerBuilder {
     const order = [...this.#charges.values()].sort(
       (a, b) => accountIndex[a.account] - accountIndex[b.account],
     );
-    return order.map(({ account, stream, ticks }) => ({
-      account,
-      ...(stream === undefined ? {} : { stream }),
-      ticks: documentTicks(ticks),
-      share: Number(ticks) / total,
-    }));
+    return order.map(({ account, stream, ticks: exact }) => {
+      const ticks = documentTicks(exact);
+      const share = Number(exact) / total;
+      return stream === undefined ? { account, ticks, share } : { account, stream, ticks, share };
+    });
   }
 }
 

@@ -41,14 +41,14 @@ export function fill(weights: readonly bigint[], resources: readonly FillResourc
   while (active > 0) {
     const { index, growth } = tightest(weights, resources, left, rates);
     const full = resources[index]!;
-    const stopped = weights.flatMap((_, f) =>
-      rates[f] === undefined && full.use[f] !== 0n ? [f] : [],
-    );
-    for (const f of stopped) {
+    const stopped: number[] = [];
+    for (let f = 0; f < weights.length; f++) {
+      if (rates[f] !== undefined || full.use[f] === 0n) continue;
       rates[f] = {
         rate: reduce({ n: growth.n * weights[f]!, d: growth.d }),
         stoppedBy: index,
       };
+      stopped.push(f);
     }
     active -= stopped.length;
     if (active > 0) for (const f of stopped) take(left, resources, f, rates[f]!.rate);

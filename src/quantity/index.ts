@@ -14,6 +14,7 @@ export { type Parsed, parseQuantity, quantity } from './parse.ts';
 export { QuantityError, type QuantityProblem } from './problem.ts';
 export {
   bytes,
+  eachEnd,
   exactQuantity,
   inUnit,
   isExact,

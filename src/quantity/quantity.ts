@@ -64,9 +64,17 @@ export function inUnit(q: Quantity, unit: string): ValueRange {
   if (meaning === undefined) {
     throw new RangeError(`expected a unit of ${q.dimension}; got "${unit}" for ${q.text}`);
   }
-  const expected = fromBase(q.expected, meaning);
-  if (isExact(q)) return { low: expected, expected, high: expected };
-  return { low: fromBase(q.low, meaning), expected, high: fromBase(q.high, meaning) };
+  return eachEnd(q, (value) => fromBase(value, meaning));
+}
+
+/** The same asked of low, expected and high; of one value, asked once. */
+export function eachEnd<T>(
+  range: ValueRange,
+  of: (value: Rational) => T,
+): { readonly low: T; readonly expected: T; readonly high: T } {
+  const expected = of(range.expected);
+  if (equal(range.low, range.high)) return { low: expected, expected, high: expected };
+  return { low: of(range.low), expected, high: of(range.high) };
 }
 
 /**

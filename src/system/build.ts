@@ -26,12 +26,13 @@ export interface Built {
 export function buildNetwork(c: Case, change: Change = {}): Built {
   const parameters = new Parameters();
   const list = pathNodes(c);
-  const built = pathRequests(c, change, parameters).map((request) => ({
+  const whole = wholePath(c, list, parameters);
+  const built = pathRequests(c, list, whole, change).map((request) => ({
     name: `${request.lower.owner} to ${request.upper.owner}`,
     hop: hopBuilders.pcie.build(request),
   }));
   const peers = peerHops(c, list, (lower, upper) =>
-    hopBuilders.pcie.build(hopRequest(c, change, parameters, lower, upper)),
+    hopBuilders.pcie.build(hopRequest(whole, change, lower, upper)),
   );
   built.push(...peers.built);
   const tick = commonTick(built.map(({ hop }) => hop.tick));
@@ -59,48 +60,70 @@ export function buildNetwork(c: Case, change: Change = {}): Built {
 
 /** Links of a case that no clause gives the numbers of, a sentence each. */
 export function refusedLinks(c: Case): string[] {
-  const requests = pathRequests(c, {}, new Parameters());
+  const list = pathNodes(c);
+  const requests = pathRequests(c, list, wholePath(c, list, new Parameters()), {});
   return requests.flatMap((request) => hopBuilders.pcie.refuse(request) ?? []);
 }
 
 /** What the hops from the module to the host are built from, module side first. */
-function pathRequests(c: Case, change: Change, parameters: Parameters): HopRequest[] {
-  const list = pathNodes(c);
+function pathRequests(
+  c: Case,
+  list: readonly PathNode[],
+  whole: WholePath,
+  change: Change,
+): HopRequest[] {
   const wired = wiredLanes(c);
   return list.slice(1).map((upper, h) => {
-    const { hop = h, ...whole } = change;
-    const { maxPayload } = whole;
-    const here = hop === h ? whole : maxPayload === undefined ? {} : { maxPayload };
-    const request = hopRequest(c, here, parameters, list[h]!, upper);
-    if (h === 0) return wired === undefined ? request : { ...request, wired };
+    const { hop = h, ...everywhere } = change;
+    const { maxPayload } = everywhere;
+    const here = hop === h ? everywhere : maxPayload === undefined ? {} : { maxPayload };
+    if (h === 0) return hopRequest(whole, here, list[h]!, upper, wired);
     // The case gives the reference clock of the module's link; boards behind it have their own.
-    const { reference_clock: _, ...settings } = request.settings;
-    return { ...request, settings };
+    const { reference_clock: _, ...settings } = whole.settings;
+    return hopRequest({ ...whole, settings }, here, list[h]!, upper);
   });
 }
 
+/** What is the same for every hop of a path. */
+type WholePath = Pick<
+  HopRequest,
+  'completer' | 'bothWays' | 'channels' | 'settings' | 'maxPayload' | 'parameters'
+>;
+
+function wholePath(c: Case, list: readonly PathNode[], parameters: Parameters): WholePath {
+  const host = list.at(-1)!;
+  const channels = c.streams.map((s) => s.virtual_channel?.value ?? 0).filter((v) => v > 0);
+  return {
+    completer: { owner: host.owner, pcie: host.facesModule },
+    bothWays: c.streams.some(
+      (s) => s.peer_at !== undefined || (s.moved_by?.value ?? 'module') !== 'module',
+    ),
+    channels: [...new Set(channels)],
+    settings: c.settings,
+    maxPayload: payloadLimit(c, list).bytes,
+    parameters,
+  };
+}
+
 function hopRequest(
-  c: Case,
+  whole: WholePath,
   change: Change,
-  parameters: Parameters,
   lower: PathNode,
   upper: PathNode,
+  wired?: number,
 ): HopRequest {
-  const host = pathNodes(c).at(-1)!;
-  const others = c.streams.some(
-    (s) => s.peer_at !== undefined || (s.moved_by?.value ?? 'module') !== 'module',
-  );
-  const channels = c.streams.flatMap((s) => s.virtual_channel?.value ?? []).filter((v) => v > 0);
+  const { completer, bothWays, channels, settings, parameters } = whole;
   return {
     lower: { owner: lower.owner, pcie: lower.facesHost, forwards: lower.forwards },
     upper: { owner: upper.owner, pcie: upper.facesModule, forwards: upper.forwards },
-    completer: { owner: host.owner, pcie: host.facesModule },
-    bothWays: others,
-    channels: [...new Set(channels)],
-    settings: c.settings,
-    maxPayload: change.maxPayload ?? payloadLimit(c).bytes,
+    completer,
+    bothWays,
+    channels,
+    settings,
+    maxPayload: change.maxPayload ?? whole.maxPayload,
     change,
     parameters,
+    ...(wired === undefined ? {} : { wired }),
   };
 }
 

@@ -58,15 +58,17 @@ function mapCharges(charges: Charges, change: (ticks: number) => number): Charge
 function repeated(demand: Demand, times: number): Demand {
   if (times === 1) return demand;
   const { charges, wire, sent, linkFill = noFill } = demand;
-  const scaled = Object.fromEntries(
-    Object.entries(sent).map(([name, value]) => [name, value * times]),
-  ) as unknown as Demand['sent'];
   return {
     transfers: demand.transfers * times,
     bytes: demand.bytes * times,
     charges: mapCharges(charges, (ticks) => ticks * times),
     wire: { up: wire.up * times, down: wire.down * times },
-    sent: scaled,
+    sent: {
+      packets: sent.packets * times,
+      chunks: sent.chunks * times,
+      ticks: sent.ticks * times,
+      fillTicks: sent.fillTicks * times,
+    },
     carriedTicks: demand.carriedTicks * times,
     linkFill: { up: linkFill.up * times, down: linkFill.down * times },
   };

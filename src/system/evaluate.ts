@@ -24,7 +24,7 @@ export function evaluate(network: Network, corner: Corner): Evaluation {
   const pauses = network.streams.map((s) => s.pauses(corner));
   const situation = { network, corner, configs, flows, demands, pauses };
   const resources = resourcesOf(situation);
-  return { ...situation, resources, rates: fill(weights(situation), resources.fills) };
+  return { resources, rates: fill(weights(situation), resources.fills), ...situation };
 }
 
 /** Cycles of each stream in the proportion in which their bytes grow. */

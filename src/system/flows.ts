@@ -57,7 +57,7 @@ export function engineStream(
   tick: Rational,
 ): NetworkStream {
   const at = shapeOf(c, stream, reader, hops);
-  const chunk = c.module.dma?.chunk;
+  const chunk = c.module.dma?.chunk && bytes(c.module.dma.chunk.value);
   const kind = stream.direction.value === 'to host' ? 'write' : 'read';
   const prefixes = c.settings.prefixes?.value ?? 0;
   const stages = stageLimits(stream, reader, tick);
@@ -73,9 +73,9 @@ export function engineStream(
       transferBytes: corner[at.size]!,
       startOffset: corner[at.offset]!,
       wideAddress: corner[at.wide] === 1,
-      ...(chunk === undefined ? {} : { chunkBytes: bytes(chunk.value) }),
       requestBytes: corner[at.request]!,
       transfersPerInterrupt: moderated(c, stream, corner[at.size]!, corner[at.interrupts]!),
+      ...(chunk === undefined ? {} : { chunkBytes: chunk }),
       ...(prefixes === 0 ? {} : { prefixes }),
       ...(stream.virtual_channel ? { virtualChannel: stream.virtual_channel.value } : {}),
       ...(engine.descriptors ? { descriptors: engine.descriptors } : {}),

@@ -7,11 +7,13 @@ import type { Rounding } from '../model/answer.ts';
 import {
   ceil,
   compare,
+  eachEnd,
   floor,
   formatQuantity,
   formatSize,
   formatTime,
   mul,
+  one,
   type Quantity,
   type Rational,
   rational,
@@ -54,17 +56,16 @@ export class ParameterReader {
    * @param share part of a default that applies, 0 to 1; a given time applies whole
    */
   time(role: Role, given: GivenQuantity | undefined, tick: Rational, share = 1): number {
-    const standing = given ? undefined : scaled(this.#standing(role), share);
-    const seconds = given
-      ? given.value
-      : { low: ps(standing!.low), expected: ps(standing!.expected), high: ps(standing!.high) };
-    const low = this.#ticks(role, seconds.low, tick);
-    const expected = this.#ticks(role, seconds.expected, tick);
-    const high = this.#ticks(role, seconds.high, tick);
-    const words = given
-      ? () => formatQuantity(given.value)
-      : () => spread(standing!, (value) => formatTime(value / 1e12));
-    return this.#add(role, { low, expected, high }, given, words);
+    if (given) {
+      const range = eachEnd(given.value, (seconds) => this.#ticks(role, seconds, tick));
+      return this.#add(role, range, given, () => formatQuantity(given.value));
+    }
+    const standing = scaled(this.#standing(role), share);
+    const ticks = (ps: number) => this.#ticks(role, { n: BigInt(ps), d: picoseconds }, tick);
+    const low = ticks(standing.low);
+    const expected = ticks(standing.expected);
+    const range = { low, expected, high: ticks(standing.high) };
+    return this.#add(role, range, given, () => spread(standing, (ps) => formatTime(ps / 1e12)));
   }
 
   /**
@@ -87,13 +88,8 @@ export class ParameterReader {
   /** A frequency in whole hertz or a data rate in whole bytes per second, rounded down. */
   perSecond(role: Role, given: GivenQuantity): number {
     const { value } = given;
-    const unit = value.dimension === 'data rate' ? rational(1, 8) : rational(1);
-    const whole = (part: Rational) => Math.max(1, Number(floor(mul(part, unit))));
-    const range = {
-      low: whole(value.low),
-      expected: whole(value.expected),
-      high: whole(value.high),
-    };
+    const unit = value.dimension === 'data rate' ? eighth : one;
+    const range = eachEnd(value, (part) => Math.max(1, Number(floor(mul(part, unit)))));
     return this.#add(role, range, given, () => formatQuantity(value));
   }
 
@@ -122,6 +118,7 @@ export class ParameterReader {
     return row.range(this.#context);
   }
 
+  /** @param seconds a fraction, not necessarily in lowest terms */
   #ticks(role: Role, seconds: Rational, tick: Rational): number {
     const whole = seconds.n * tick.d;
     const part = seconds.d * tick.n;
@@ -130,7 +127,8 @@ export class ParameterReader {
     const what = `${role.owner}: ${defaultRows[role.id].title}`;
     const up = Number(ticks) + 1;
     if (!this.roundings.some((r) => r.what === what && r.ticks === up)) {
-      this.roundings.push({ what, seconds: toDecimal(seconds, 12), ticks: up });
+      const exact = rational(seconds.n, seconds.d);
+      this.roundings.push({ what, seconds: toDecimal(exact, 12), ticks: up });
     }
     return up;
   }
@@ -138,29 +136,33 @@ export class ParameterReader {
   #add(role: Role, range: Range, given: Given<unknown> | undefined, text: () => string): number {
     const row: DefaultRow = defaultRows[role.id];
     const reference = given ? given.reference : row.reference;
+    // Optional keys last: a key that follows a spread is slow to add, and there are many entries.
     return this.#parameters.add({
       id: `${role.owner}.${role.id}`,
       title: `${role.owner}: ${row.title}`,
       effect: role.effect,
       range,
-      ...(role.legal ? { legal: role.legal.filter((v) => v >= range.low && v <= range.high) } : {}),
       text,
       basis: given ? given.basis : row.basis,
-      ...(reference === undefined ? {} : { reference }),
       from: given ? given.from : 'default',
       ask: row.ask,
+      ...(role.legal ? { legal: role.legal.filter((v) => v >= range.low && v <= range.high) } : {}),
+      ...(reference === undefined ? {} : { reference }),
     });
   }
 }
 
-const ps = (value: number): Rational => rational(BigInt(value), 1_000_000_000_000n);
+/** In a second. */
+const picoseconds = 1_000_000_000_000n;
+
+const eighth = rational(1, 8);
 
 /** A size as bytes, or a bare count; ends that are not whole are brought inside the range. */
 export function wholeRange(q: Quantity): Range {
-  const scale = q.dimension === 'size' ? rational(1, 8) : rational(1);
-  const low = Number(ceil(mul(q.low, scale)));
-  const high = Math.max(low, Number(floor(mul(q.high, scale))));
-  const middle = Math.round(toNumber(mul(q.expected, scale)));
+  const scaled = q.dimension === 'size' ? eachEnd(q, (bits) => mul(bits, eighth)) : q;
+  const low = Number(ceil(scaled.low));
+  const high = Math.max(low, Number(floor(scaled.high)));
+  const middle = Math.round(toNumber(scaled.expected));
   return { low, expected: Math.min(high, Math.max(low, middle)), high };
 }
 

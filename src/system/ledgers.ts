@@ -71,6 +71,7 @@ function chargeStreams(
 ): void {
   evaluation.demands[h]!.forEach((demand, s) => {
     demand?.charges[direction].forEach((ticks, index) => {
+      if (ticks === 0) return;
       const { id } = accounts[index]!;
       const stream = id === 'payload' ? evaluation.network.streams[s]!.name : undefined;
       builder.charge(id, BigInt(ticks) * cycles[s]!, stream);

@@ -42,10 +42,11 @@ export interface PayloadLimit {
 }
 
 /** Smallest Max_Payload_Size of everything on the path; 128 B where nothing says. */
-export function payloadLimit(c: Case): PayloadLimit {
-  const limits = pathNodes(c).flatMap(({ owner, facesModule: port }) =>
-    port ? [{ bytes: bytes(port.Max_Payload_Size.value), owner }] : [],
-  );
+export function payloadLimit(c: Case, path: readonly PathNode[] = pathNodes(c)): PayloadLimit {
+  const limits: PayloadLimit[] = [];
+  for (const { owner, facesModule: port } of path) {
+    if (port) limits.push({ bytes: bytes(port.Max_Payload_Size.value), owner });
+  }
   const set = c.settings.Max_Payload_Size;
   if (set) limits.push({ bytes: bytes(set.value), owner: 'the setting in the case' });
   if (!c.host) limits.push({ bytes: 128, owner: 'the unnamed host, taken at the least' });

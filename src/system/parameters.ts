@@ -75,13 +75,11 @@ export class Parameters {
   }
 
   assumptions(): Assumption[] {
-    return this.#entries.map(({ title, text, basis, reference, from }) => ({
-      name: title,
-      text: text(),
-      basis,
-      ...(reference === undefined ? {} : { reference }),
-      from,
-    }));
+    return this.#entries.map(({ title: name, text, basis, reference, from }) =>
+      reference === undefined
+        ? { name, text: text(), basis, from }
+        : { name, text: text(), basis, reference, from },
+    );
   }
 }
 

@@ -66,13 +66,13 @@ export function pcieHop(request: HopRequest): BuiltHop {
       maxPayload,
       completionPayload: corner[completion]!,
       skpInterval: corner[skp]!,
-      ...(context.clocking === undefined ? {} : { clocking: context.clocking }),
       ecrc: corner[ecrc] === 1,
+      rootSide: root,
+      moduleSide: moduleSide(corner, root),
+      ...(context.clocking === undefined ? {} : { clocking: context.clocking }),
       ...(errors
         ? { errorsPerExabit: corner[errors.ratio]!, replayTicks: corner[errors.cost]! }
         : {}),
-      rootSide: root,
-      moduleSide: moduleSide(corner, root),
     };
   };
   const requestGiven = settings.Max_Read_Request_Size;
@@ -108,9 +108,9 @@ function contextOf(request: HopRequest): DefaultContext {
     maxPayload,
     readCompletionBoundary: boundary ? bytes(boundary.value) : 64,
     fastest: Math.max(...known) as PcieGeneration,
-    ...(clocking === undefined ? {} : { clocking }),
     extendedSynch: settings.Extended_Synch?.value === true,
     scaledFlowControl: scales(lower, generation) && scales(upper, generation),
+    ...(clocking === undefined ? {} : { clocking }),
   };
 }
 

@@ -37,11 +37,11 @@ export function receiverOf(
   return (corner) => {
     const more = channels.map(({ channel, at }): [number, Credits] => [channel, at(corner)]);
     return {
-      ...main(corner),
-      ...(more.length === 0 ? {} : { channels: Object.fromEntries(more) }),
       creditReturnTicks: corner[back]!,
       packetsPerAck: packets ? corner[packets.ack]! : 1,
       packetsPerUpdate: packets ? corner[packets.update]! : 1,
+      ...main(corner),
+      ...(more.length === 0 ? {} : { channels: Object.fromEntries(more) }),
     };
   };
 }

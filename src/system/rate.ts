@@ -4,8 +4,8 @@
  */
 import type { Flow } from '../links/fabric.ts';
 import type { HopLedger, Limit, LimitStep, RateRange, Widener } from '../model/answer.ts';
-import { fill } from '../numeric/filling.ts';
-import { mul, type Rational, rational, toNumber } from '../quantity/index.ts';
+import { type Fraction, fill } from '../numeric/filling.ts';
+import { type Rational, rational, toNumber } from '../quantity/index.ts';
 import { firstDemand } from './cycles.ts';
 import { type Evaluation, evaluate, weights } from './evaluate.ts';
 import { ledgersOf } from './ledgers.ts';
@@ -28,6 +28,8 @@ export interface NetworkRate {
   /** By stream of the network, neighbours included. */
   readonly streams: readonly StreamRate[];
   readonly links: readonly HopLedger[];
+  /** The evaluation at expected values that ledgers and limits are of. */
+  readonly center: Evaluation;
 }
 
 /** Bytes per second of each stream at one evaluation, exact. */
@@ -35,12 +37,13 @@ export function bytesPerSecond(evaluation: Evaluation): Rational[] {
   const { network, demands } = evaluation;
   return evaluation.rates.map(({ rate }, s) => {
     const bytes = BigInt(firstDemand(network, demands, s).bytes);
-    return mul(rational(rate.n * bytes, rate.d), inverse(network.tick));
+    return perSecond({ n: rate.n * bytes, d: rate.d }, network.tick);
   });
 }
 
-function inverse({ n, d }: Rational): Rational {
-  return rational(d, n);
+/** @param perTick of ticks of `tick` seconds */
+function perSecond(perTick: Fraction, tick: Rational): Rational {
+  return rational(perTick.n * tick.d, perTick.d * tick.n);
 }
 
 function ratesAt(network: Network, corner: Corner): number[] {
@@ -78,7 +81,7 @@ export function rateNetwork(network: Network): NetworkRate {
       ...(widenedBy === undefined ? {} : { widenedBy }),
     };
   });
-  return { streams, links: ledgersOf(center) };
+  return { streams, links: ledgersOf(center), center };
 }
 
 /** For each stream the unknown that alone moves its rate most. */
@@ -123,8 +126,8 @@ function chainsOf(center: Evaluation): LimitStep[][] {
     for (;;) {
       const { rate, stoppedBy } = rates[s]!;
       const index = kept[stoppedBy]!;
-      const perSecond = mul(rational(rate.n * bytes, rate.d), inverse(network.tick));
-      const step = { ...limitOf(network, resources.infos[index]!), rate: toNumber(perSecond) };
+      const exact = perSecond({ n: rate.n * bytes, d: rate.d }, network.tick);
+      const step = stepOf(network, resources.infos[index]!, toNumber(exact));
       const last = steps.at(-1);
       if (last && last.cause === step.cause && last.hop === step.hop)
         steps[steps.length - 1] = step;
@@ -156,7 +159,7 @@ export function ceilingOf(network: Network, s: number): number {
     transfersPerInterrupt: 0,
     ...(given.writeBytes === undefined ? {} : { writeBytes: given.writeBytes }),
   };
-  let slowest: Rational | undefined;
+  let slowest = Number.POSITIVE_INFINITY;
   for (const { hop: h } of crossings) {
     const hop = network.hops[h]!;
     const config = hop.fabric.cheapest(hop.configure(corner), flow);
@@ -166,12 +169,17 @@ export function ceilingOf(network: Network, s: number): number {
       const ticks = demand.wire[direction];
       if (ticks === 0) continue;
       const bytes = BigInt(demand.bytes) * BigInt(interval - lost);
-      const perTick = rational(bytes, BigInt(ticks) * BigInt(interval));
-      const rate = mul(perTick, inverse(hop.tick));
-      if (slowest === undefined || toNumber(rate) < toNumber(slowest)) slowest = rate;
+      const perTick = { n: bytes, d: BigInt(ticks) * BigInt(interval) };
+      const rate = toNumber(perSecond(perTick, hop.tick));
+      if (rate < slowest) slowest = rate;
     }
   }
-  return toNumber(slowest!);
+  return slowest;
+}
+
+function stepOf(network: Network, info: ResourceInfo, rate: number): LimitStep {
+  const { account, hop, direction, cause } = limitOf(network, info);
+  return { account, hop, direction, cause, rate };
 }
 
 function limitOf(network: Network, info: ResourceInfo): Limit {

@@ -113,8 +113,8 @@ class ResourceList implements Resources {
    */
   engines(): void {
     const { network, flows, pauses } = this.#s;
-    const keys = [...new Set(network.streams.flatMap((x) => (x.engine ? [x.engine] : [])))];
-    for (const key of keys) {
+    for (const key of new Set(network.streams.map(({ engine }) => engine))) {
+      if (key === undefined) continue;
       const use = this.#none();
       let gaps = 0;
       let setups = 0;

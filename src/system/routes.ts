@@ -53,5 +53,7 @@ export function neighbourRoute(c: Case, at: string, hops: number): Crossing[] {
 }
 
 function range(from: number, to: number): number[] {
-  return Array.from({ length: Math.max(0, to - from) }, (_, i) => from + i);
+  const found: number[] = [];
+  for (let i = from; i < to; i++) found.push(i);
+  return found;
 }

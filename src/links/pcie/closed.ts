@@ -34,7 +34,7 @@ export function demand(flow: Flow, config: PcieConfig): Demand {
   const charges = { up: noCharge(), down: noCharge() };
   const wire = { up: 0, down: 0 };
   const received = { up: 0, down: 0 };
-  const sent = { packets: 0, ticks: 0, fillTicks: 0 };
+  const sent = { packets: 0, chunks: chunks(flow) * transfers, ticks: 0, fillTicks: 0 };
   let carriedTicks = 0;
   const put = ({ packet, direction, count, every }: Counted, isData: boolean) => {
     const times = (count * transfers) / every;
@@ -64,7 +64,7 @@ export function demand(flow: Flow, config: PcieConfig): Demand {
     bytes: flow.transferBytes * transfers,
     charges,
     wire,
-    sent: { ...sent, chunks: chunks(flow) * transfers },
+    sent,
     carriedTicks,
     linkFill,
   };

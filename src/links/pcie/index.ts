@@ -47,10 +47,10 @@ export function mostPacketsPerAck(
 function shortestPacket(flow: Flow, config: PcieConfig, direction: Direction): number {
   const sizes = { headerDw: 3, ecrc: false, family: family(config) } as const;
   if (flow.kind === 'read' && direction === 'up')
-    return wireBytes('MRd', { ...sizes, payloadBytes: 0 });
+    return wireBytes('MRd', { payloadBytes: 0, ...sizes });
   const kind = flow.kind === 'write' ? 'MWr' : 'CplD';
   const payloads = carriers(flow, config).map(({ bytes, lead }) => paddedBytes(bytes, lead));
-  return wireBytes(kind, { ...sizes, payloadBytes: Math.min(...payloads) });
+  return wireBytes(kind, { payloadBytes: Math.min(...payloads), ...sizes });
 }
 
 function cheapest(given: PcieConfig, flow: Flow): PcieConfig {
@@ -61,10 +61,10 @@ function cheapest(given: PcieConfig, flow: Flow): PcieConfig {
     maxPayload: given.maxPayload,
     completionPayload: given.maxPayload,
     skpInterval: skpRule(generation, width, clocking).longest,
-    ...(clocking === undefined ? {} : { clocking }),
     ecrc: false,
     rootSide: given.rootSide,
     moduleSide: given.moduleSide,
+    ...(clocking === undefined ? {} : { clocking }),
   };
   const end = (direction: Direction): Receiver => ({
     postedHeaders: infinite,
