@@ -16,6 +16,7 @@ const may = {
   cli: ['quantity', 'model', 'standards', 'engine', 'report', 'io'],
 };
 const packages = {
+  numeric: ['ml-matrix'],
   kernel: ['pure-rand'],
   system: ['yaml'],
   engine: ['@noble/hashes'],
