@@ -1,5 +1,5 @@
 /**
- * The device parameters of the network card, fitted on a few named points of the first host and held
+ * The device parameters of the network card, fitted on every second size of the first host and held
  * against all the others, of every host: they are the device's, so no host has its own.
  */
 import {
@@ -32,52 +32,54 @@ export interface Plan {
 
 const widths: Free = { id: 'path.width', values: [32, 64, 128, 256], decimals: 0 };
 
-/** One size below a step, one at it, two one byte over, and two long ones. */
+/** All points of the set, read once. */
+export const points: readonly NicPoint[] = nicPoints();
+
+/** Every second size of the set, bytes, from the smallest or from the second one on. */
+export function everySecond(from: 0 | 1): number[] {
+  const all = [...new Set(points.map((p) => p.bytes))].sort((a, b) => a - b);
+  return all.filter((_, i) => i % 2 === from);
+}
+
 export const writes: Plan = {
   kind: 'write',
-  sizes: [64, 128, 129, 257, 512, 2048],
+  sizes: everySecond(0),
   free: [
     widths,
     { id: 'path.clock', start: 50, decimals: 1 },
-    { id: 'transfer_interval', start: 20, decimals: 1 },
+    { id: 'path.transfer_interval', start: 20, decimals: 1 },
     { id: 'setup_per_transfer', start: 4, decimals: 1 },
   ],
 };
 
-const inFlight: Free = {
-  id: 'outstanding_requests',
-  values: Array.from({ length: 25 }, (_, i) => 8 + i),
-  decimals: 0,
-};
-
-/** The smallest, one of the five one byte over, and whole powers of two. */
 export const reads: Plan = {
   kind: 'read',
-  sizes: [16, 65, 256, 512, 1024, 2048],
-  free: [
-    widths,
-    { id: 'path.clock', start: 100, decimals: 1 },
-    { id: 'path.steps_per_transfer', values: [0, 1, 2], decimals: 0 },
-    inFlight,
-  ],
-};
-
-/** The same with a time for each transfer in the engine's path, which the model cannot state yet. */
-export const readsWithTime: Plan = {
-  ...reads,
+  sizes: everySecond(0),
   free: [
     widths,
     { id: 'path.clock', start: 100, decimals: 1 },
     { id: 'path.time_per_transfer', start: 5, decimals: 1 },
-    inFlight,
+    {
+      id: 'outstanding_requests',
+      values: Array.from({ length: 25 }, (_, i) => 8 + i),
+      decimals: 0,
+    },
   ],
 };
 
-/** All points of the set, read once. */
-export const points: readonly NicPoint[] = nicPoints();
+/** Six sizes a direction that were picked with all rates in view, to compare. */
+export const picked: Readonly<Record<Kind, readonly number[]>> = {
+  write: [64, 128, 129, 257, 512, 2048],
+  read: [16, 65, 256, 512, 1024, 2048],
+};
 
 export function isFitPoint(plan: Plan, { host, bytes }: NicPoint): boolean {
   return host === 1 && plan.sizes.includes(bytes);
+}
+
+/** Points of the plan's direction that the fit does not see, on all hosts. */
+export function othersOf(plan: Plan): NicPoint[] {
+  return points.filter((p) => p.kind === plan.kind && !isFitPoint(plan, p));
 }
 
 /** Signed error of the model's rate. */
@@ -94,7 +96,7 @@ export function meanSquare(some: readonly NicPoint[], device: Device): number {
 const moves = 120;
 
 /**
- * Fits a plan: for every width and number of steps the moving terms by simplex and the count of reads
+ * Fits a plan: for every width the moving terms by simplex and the count of reads
  * by trial, twice in turn; the best of all. Values come rounded as a part would state them.
  */
 export function fitted(plan: Plan): Device {
@@ -150,8 +152,8 @@ export interface Errors {
 
 /** Errors of one host at the points that the fit did not see. */
 export function errorsOf(plan: Plan, device: Device, host: Host): Errors {
-  const sizes = points
-    .filter((p) => p.kind === plan.kind && p.host === host && !isFitPoint(plan, p))
+  const sizes = othersOf(plan)
+    .filter((p) => p.host === host)
     .map((p) => Math.abs(errorAt(p, device)));
   return { count: sizes.length, median: median(sizes), worst: Math.max(...sizes) };
 }

@@ -1,11 +1,11 @@
 /**
  * Reads and writes of the network card in turn: measured, and predicted from the parameters fitted on
- * reads alone and writes alone, as two streams of equal sizes and rates.
+ * reads alone and writes alone, as two streams of equal sizes and rates. The set-up is the engine's, so
+ * the reads have that of the writes as well.
  */
 import { toNumber } from '../../src/quantity/index.ts';
 import { buildNetwork } from '../../src/system/build.ts';
 import { evaluate } from '../../src/system/evaluate.ts';
-import type { Network } from '../../src/system/network.ts';
 import { bytesPerSecond } from '../../src/system/rate.ts';
 import { readCase } from '../../src/system/read/index.ts';
 import {
@@ -17,7 +17,6 @@ import {
   termOf,
   valueText,
   withDma,
-  withPathTime,
 } from './nic.ts';
 import { points } from './nic-fit.ts';
 
@@ -64,7 +63,7 @@ export function mixedPoints(write: Device, read: Device): MixedPoint[] {
 
 function predicted(point: NicPoint, write: Device, read: Device): number {
   const { source, library } = point.row;
-  const own = (['transfer_interval', 'setup_per_transfer', 'gap_per_packet'] as const).map(
+  const own = (['setup_per_transfer', 'gap_per_packet'] as const).map(
     (id) => `${id}: ${valueText(id, termOf(write, id))}`,
   );
   const reads = `outstanding_requests: ${termOf(read, 'outstanding_requests')}`;
@@ -78,29 +77,7 @@ function predicted(point: NicPoint, write: Device, read: Device): number {
   const text = `${withDma(source.text, point.host, dma).trimEnd()}\n${second}`;
   const found = readCase({ ...source, text }, library);
   if (!found.ok) throw new Error(`${source.file}: ${JSON.stringify(found.problems[0])}`);
-  const network = withPathTime(
-    twoEngines(buildNetwork(found.value).network),
-    termOf(read, 'path.time_per_transfer'),
-    'reads',
-  );
-  const corner = network.parameters.expected();
-  const rates = bytesPerSecond(evaluate(network, corner)).map(toNumber);
+  const { network } = buildNetwork(found.value);
+  const rates = bytesPerSecond(evaluate(network, network.parameters.expected())).map(toNumber);
   return Math.min(...rates);
-}
-
-/**
- * One engine for each direction: interval and set-up were fitted on writes and are the writes'. The
- * model has one of each for a module, whatever its streams do.
- */
-function twoEngines(network: Network): Network {
-  const streams = network.streams.map((stream, s) => {
-    if (s === 0) return stream;
-    return {
-      ...stream,
-      pauses: () => ({ perPacket: 0, perChunk: 0, perTransfer: 0, powerExit: 0 }),
-      limits: (corner: readonly number[]) =>
-        stream.limits(corner).filter(({ key }) => !key.endsWith(' transfers')),
-    };
-  });
-  return { ...network, streams };
 }

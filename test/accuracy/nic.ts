@@ -52,14 +52,13 @@ export function nicPoints(): NicPoint[] {
 export type Device = Readonly<Partial<Record<TermId, number>>>;
 
 export type TermId =
-  | 'transfer_interval'
   | 'setup_per_transfer'
   | 'gap_per_packet'
   | 'outstanding_requests'
   | 'path.width'
   | 'path.clock'
-  | 'path.steps_per_transfer'
-  | 'path.time_per_transfer';
+  | 'path.time_per_transfer'
+  | 'path.transfer_interval';
 
 interface Term {
   readonly unit: string;
@@ -69,17 +68,15 @@ interface Term {
   readonly neutral: number;
 }
 
-/** What `path.time_per_transfer` means is at `withPathTime`: the model has no such key yet. */
 export const terms: Readonly<Record<TermId, Term>> = {
-  transfer_interval: { unit: 'ns', parameter: 'transfer_interval', neutral: 0 },
   setup_per_transfer: { unit: 'ns', parameter: 'setup_per_transfer', neutral: 0 },
   gap_per_packet: { unit: 'ns', parameter: 'gap_per_packet', neutral: 0 },
   // Extended tags are off in the set: no more than 32 by the standard.
   outstanding_requests: { unit: '', parameter: 'outstanding_requests', neutral: 32 },
   'path.width': { unit: 'B', neutral: 4096 },
   'path.clock': { unit: 'MHz', parameter: 'path_clock', neutral: 1e6 },
-  'path.steps_per_transfer': { unit: '', parameter: 'path_steps', neutral: 0 },
-  'path.time_per_transfer': { unit: 'ns', neutral: 0 },
+  'path.time_per_transfer': { unit: 'ns', parameter: 'path_time', neutral: 0 },
+  'path.transfer_interval': { unit: 'ns', parameter: 'transfer_interval', neutral: 0 },
 };
 
 const termIds = Object.keys(terms) as TermId[];
@@ -106,9 +103,9 @@ function dmaText(kind: Kind, device: Device): string {
   return `${own.join(', ')}, ${pathText(kind, device)}`;
 }
 
-/** `write_path: {...}` or `read_path: {...}`; a time for each transfer has no key yet. */
+/** `write_path: {...}` or `read_path: {...}`. */
 export function pathText(kind: Kind, device: Device): string {
-  const own = termIds.filter((id) => id.startsWith('path.') && id !== 'path.time_per_transfer');
+  const own = termIds.filter((id) => id.startsWith('path.'));
   return `${kind}_path: {${own.map((id) => termText(id, device)).join(', ')}}`;
 }
 
@@ -147,17 +144,26 @@ function networkOf(point: NicPoint, width: number): Ready {
   const read = readCase({ ...source, text }, library);
   if (!read.ok) throw new Error(`${source.file}: ${JSON.stringify(read.problems[0])}`);
   const { network } = buildNetwork(read.value);
-  const { entries } = network.parameters;
   const indexes = new Map<TermId, number>();
-  for (const [id, { parameter }] of Object.entries(terms)) {
-    if (parameter === undefined) continue;
-    const index = entries.findIndex((e) => e.id.endsWith(`.${parameter}`));
-    if (index < 0) throw new Error(`the model has no parameter '${parameter}' any more`);
-    indexes.set(id as TermId, index);
+  for (const id of termIds) {
+    const index = indexOf(network, point.kind, id);
+    if (index !== undefined) indexes.set(id, index);
   }
   const made = { network, indexes, expected: network.parameters.expected() };
   ready.set(key, made);
   return made;
+}
+
+/** Place of a term among the network's parameters; undefined for a width, which is none of them. */
+function indexOf(network: Network, kind: Kind, id: TermId): number | undefined {
+  const { parameter } = terms[id];
+  if (parameter === undefined) return undefined;
+  // Each direction has a path of its own, and with it an interval of its own.
+  const end = id.startsWith('path.') ? ` ${kind}s.${parameter}` : `.${parameter}`;
+  const found = network.parameters.entries.flatMap((e, i) => (e.id.endsWith(end) ? [i] : []));
+  if (found.length !== 1)
+    throw new Error(`${found.length} parameters of the model end in '${end}'`);
+  return found[0];
 }
 
 /** Expected rate of the model with a device, bytes per second. */
@@ -171,30 +177,5 @@ export function rateOf(point: NicPoint, device: Device): number {
   };
   const corner = [...expected];
   for (const [id, index] of indexes) corner[index] = inModel[terms[id].unit]!(termOf(device, id));
-  const timed = withPathTime(network, termOf(device, 'path.time_per_transfer'));
-  return toNumber(bytesPerSecond(evaluate(timed, corner))[0]!);
-}
-
-/**
- * The network with a term that the model lacks: a time, ns, for which each transfer holds the engine's
- * own path besides its steps. `steps_per_transfer` says it in whole steps. Streams whose path is given
- * by name keep to it; by default all do.
- */
-export function withPathTime(network: Network, ns: number, paths = 'writes|reads'): Network {
-  if (ns === 0) return network;
-  const ticks = Math.ceil((ns * 1e-9) / toNumber(network.hops[0]!.tick));
-  const time = BigInt(ticks) * network.hops[0]!.scale;
-  const path = new RegExp(` (?:${paths})$`);
-  const streams = network.streams.map((stream) => ({
-    ...stream,
-    limits: (corner: readonly number[]) =>
-      stream.limits(corner).map((limit) => {
-        if (!path.test(limit.key)) return limit;
-        const { n, d } = limit.capacity;
-        // Steps are counted in parts of d, of which a system tick then has n.
-        const perTransfer = limit.perTransfer * d + time * n;
-        return { ...limit, perTransfer, capacity: { n, d: 1n } };
-      }),
-  }));
-  return { ...network, streams };
+  return toNumber(bytesPerSecond(evaluate(network, corner))[0]!);
 }
