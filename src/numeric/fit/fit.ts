@@ -203,7 +203,7 @@ function statistics(
 ) {
   const count = values.length;
   const covariance = values.map((_, i) =>
-    values.map((_, j) => square * covarianceOf(precision, unit(count, i), unit(count, j))),
+    values.map((_, j) => covarianceOf(precision, square, unit(count, i), unit(count, j))),
   );
   const standardErrors = covariance.map((row, j) => Math.sqrt(row[j]!));
   const quantile = studentQuantile(confidence, degrees);

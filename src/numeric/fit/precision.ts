@@ -53,13 +53,15 @@ export function withObservation(precision: Precision, slopes: readonly number[])
 }
 
 /**
- * Covariance of two linear combinations of the parameters, for residuals of variance one; infinite
- * when a combination that the data do not touch takes part in one of them.
+ * Covariance of two linear combinations of the parameters; infinite when a combination that the data
+ * do not touch takes part in one of them, be the scatter zero or not.
  *
+ * @param square variance of a weighted residual
  * @param a slope of the combination with each parameter
  */
 export function covarianceOf(
   precision: Precision,
+  square: number,
   a: readonly number[],
   b: readonly number[] = a,
 ): number {
@@ -79,7 +81,7 @@ export function covarianceOf(
     if (k < rank) sum += (p * q) / (singular[k]! * singular[k]!);
     else if (Math.abs(p) > touched * leftSize || Math.abs(q) > touched * otherSize) return Infinity;
   }
-  return sum;
+  return square * sum;
 }
 
 /** A combination of relative changes of the parameters, and how well the data settle it. */

@@ -65,7 +65,7 @@ export function predict(fit: Fit, model: Model, weights?: readonly number[]): Pr
   const { values, slopes } = slopesAt(fit, model);
   const quantile = studentQuantile(fit.confidence, fit.degrees);
   return values.map((value, i) => {
-    const variance = deviation * deviation * covarianceOf(fit.precision, slopes[i]!);
+    const variance = covarianceOf(fit.precision, deviation * deviation, slopes[i]!);
     const one = (deviation * deviation) / (weights?.[i] ?? 1);
     const half = quantile * Math.sqrt(variance);
     const wide = quantile * Math.sqrt(variance + one);
@@ -103,6 +103,6 @@ export function errorAfter(
       fit.precision,
       row.map((slope) => slope * root),
     );
-    return deviation * Math.sqrt(covarianceOf(after, aim));
+    return Math.sqrt(covarianceOf(after, deviation * deviation, aim));
   });
 }

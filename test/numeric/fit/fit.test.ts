@@ -209,6 +209,20 @@ describe('what the data cannot separate', () => {
     expect(result.directions[0]!.name).toBe('+1.00 idle');
     expect(result.standardErrors![0]).toBeCloseTo(found(saturating()).standardErrors![0]!, 9);
   });
+  test('without any scatter an unsettled parameter still has an infinite error', () => {
+    const result = found({
+      parameters: [
+        { name: 'a', start: 1 },
+        { name: 'idle', start: 7 },
+      ],
+      observed: [2, 4, 8],
+      model: ([a]) => [a!, 2 * a!, 4 * a!],
+    });
+    expect(result.stop).toBe('exact');
+    expect(result.standardErrors![1]).toBe(Infinity);
+    expect(result.standardErrors![0]).toBeLessThan(1e-12);
+    expect(result.intervals![1]).toEqual({ low: -Infinity, high: Infinity });
+  });
   test('more parameters than observations: no scatter, no intervals, and the rest is said', () => {
     const result = found({
       parameters: [
