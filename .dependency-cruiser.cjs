@@ -10,8 +10,9 @@ const may = {
   links: ['quantity', 'numeric', 'kernel', 'model', 'standards', 'coding'],
   system: ['quantity', 'numeric', 'kernel', 'model', 'standards', 'links'],
   fit: ['quantity', 'model', 'standards', 'system'],
-  engine: ['quantity', 'numeric', 'model', 'standards', 'links', 'system', 'fit'],
+  engine: ['quantity', 'numeric', 'kernel', 'model', 'standards', 'links', 'system', 'fit'],
   report: ['quantity', 'model', 'standards'],
+  readers: ['quantity', 'model'],
   io: ['model'],
   cli: ['quantity', 'model', 'standards', 'engine', 'report', 'io'],
 };

@@ -5,6 +5,7 @@ import { newCommand } from './commands/new.ts';
 import { partsCommand } from './commands/parts.ts';
 import { rateCommand } from './commands/rate.ts';
 import { reportCommand } from './commands/report.ts';
+import { simulateCommand } from './commands/simulate.ts';
 
 const statusHelp = `
 Exit status:
@@ -19,7 +20,14 @@ export function buildProgram(): Command {
     .description('Fit, rate and prove mezzanine I/O modules and the links that feed them.')
     .option('-V, --version', 'print the version')
     .addHelpText('after', statusHelp);
-  const commands = [checkCommand(), rateCommand(), newCommand(), partsCommand(), reportCommand()];
+  const commands = [
+    checkCommand(),
+    rateCommand(),
+    simulateCommand(),
+    newCommand(),
+    partsCommand(),
+    reportCommand(),
+  ];
   for (const command of commands) program.addCommand(command);
   for (const command of [program, ...commands]) {
     command.exitOverride().configureOutput({ outputError: () => {} });

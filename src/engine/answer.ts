@@ -41,12 +41,14 @@ export function answerCase(
   return { ok: true, value, warnings: read.warnings };
 }
 
-interface Inputs {
+/** What a case was read from, with SHA-256 of each text. */
+export interface Inputs {
   readonly own: { readonly file: string; readonly sha256: string };
   readonly all: readonly { readonly file: string; readonly sha256: string }[];
 }
 
-function inputHashes(source: SourceFile, library: Library, c: Case): Inputs {
+/** Hashes of the case file and of every part file it uses, in order of use. */
+export function inputHashes(source: SourceFile, library: Library, c: Case): Inputs {
   const own = { file: source.file, sha256: hashOf(source.text) };
   const texts = new Map(
     library.ids().flatMap((id) => {
@@ -75,12 +77,7 @@ export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread
   return {
     schema: 'lanewright.answer/1',
     tool: { name: 'lanewright', version },
-    case: {
-      title: c.title,
-      ...(c.question === undefined ? {} : { question: c.question }),
-      ...(c.revision === undefined ? {} : { revision: c.revision }),
-      ...inputs.own,
-    },
+    case: headOf(c, inputs),
     inputs: inputs.all,
     parts: partsOf(c),
     verdict: verdictOf(c, fit?.findings, rate?.streams, options, dependence),
@@ -88,6 +85,16 @@ export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread
     ...(rate ? { rate } : {}),
     cautions: fitCautions,
     sources: sourcesOf(fit?.findings ?? [], rate),
+  };
+}
+
+/** What a document says of its case. */
+export function headOf(c: Case, inputs: Inputs): Answer['case'] {
+  return {
+    title: c.title,
+    ...(c.question === undefined ? {} : { question: c.question }),
+    ...(c.revision === undefined ? {} : { revision: c.revision }),
+    ...inputs.own,
   };
 }
 
@@ -117,7 +124,8 @@ function rateSection(c: Case): NonNullable<Answer['rate']> {
   };
 }
 
-function partsOf(c: Case): AnswerPart[] {
+/** The parts a case is about, as built. */
+export function partsOf(c: Case): AnswerPart[] {
   const { module, carrier, host, slot, switches } = c;
   const all = [module, carrier?.part, ...switches, host, slot].filter((p) => p !== undefined);
   return all.map((part) => ({

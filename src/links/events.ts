@@ -88,6 +88,8 @@ export interface Transmitter {
   birth: number;
   /** True while a packet is on the wire and has not arrived whole. */
   readonly sending: boolean;
+  /** Packets sent and not yet acknowledged, now. */
+  readonly unacknowledged: number;
   /** Ticks of the last set of clock compensation that passed since a time. */
   compensatedSince(time: number): number;
   addSource(source: Source): void;

@@ -10,4 +10,5 @@ export {
   partText,
 } from './text/parts.ts';
 export { problemText } from './text/problems.ts';
+export { simulationText } from './text/simulation.ts';
 export { worstLevel } from './words.ts';

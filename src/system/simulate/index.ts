@@ -6,3 +6,4 @@ export {
   type StreamResult,
   simulateNetwork,
 } from './run.ts';
+export type { Moment, Observer } from './series.ts';

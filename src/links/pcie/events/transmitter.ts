@@ -183,6 +183,10 @@ export class PcieTransmitter implements Transmitter, Idler {
     return this.#n[ON_WIRE] === packet;
   }
 
+  get unacknowledged(): number {
+    return this.#n[UNACKNOWLEDGED]!;
+  }
+
   compensatedSince(time: number): number {
     const start = this.#lastSet[0]!;
     if (start < 0) return 0;
