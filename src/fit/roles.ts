@@ -79,7 +79,40 @@ function judge(all: readonly Port[]): Verdict {
   };
 }
 
-/** Exactly one root complex over module, switches and host. */
+/**
+ * Across a non-transparent port there are two hierarchies, each with a root complex of its own: the
+ * module's side needs one as the host's does.
+ */
+function judgeAcross(module: Port, host: Port, bridge: string): Verdict {
+  const lacking = [module, host].filter((p) => p.role === 'endpoint');
+  const open = [module, host].filter((p) => p.role === 'either');
+  if (lacking.length > 0) {
+    const names = lacking.map((p) => p.id).join(' and ');
+    return {
+      level: 'stop',
+      message: `${names} is an endpoint, and behind the non-transparent ${bridge} nothing enumerates it`,
+      next: 'Use a transparent port, or parts that can be root complex on both sides.',
+      strap: false,
+    };
+  }
+  if (open.length > 0) {
+    const names = open.map((p) => p.id).join(' and ');
+    return {
+      level: 'caution',
+      message: `${bridge} parts two hierarchies, and ${names} could also be an endpoint`,
+      next: `Strap ${names} as root complex.`,
+      strap: true,
+    };
+  }
+  return {
+    level: 'ok',
+    message: `two root complexes, ${module.id} and ${host.id}, with the non-transparent ${bridge} between`,
+    next: '',
+    strap: false,
+  };
+}
+
+/** Exactly one root complex over module, switches and host; one a side of a non-transparent port. */
 export const rolesRule: FitRule = {
   id,
   title: 'Endpoint and root complex roles',
@@ -102,7 +135,10 @@ export const rolesRule: FitRule = {
         }),
       ];
     }
-    const { strap, ...verdict } = judge(all);
+    const bridge = c.switches.find((s) => s.non_transparent?.value);
+    const { strap, ...verdict } = bridge
+      ? judgeAcross(all[0]!, all.at(-1)!, bridge.id)
+      : judge(all);
     const row = strap ? rootStrapRow : rolesRow;
     return [
       weigh({
