@@ -12,7 +12,7 @@ export class ByteQueue {
     return this.#end - this.#start;
   }
 
-  /** Adds a chunk. The chunk is not kept past the call that empties the queue, nor written to. */
+  /** Adds a chunk. It is not written to, and not kept once `own` was called. */
   push(chunk: Uint8Array): void {
     const waiting = this.length;
     if (waiting === 0) {
@@ -28,6 +28,11 @@ export class ByteQueue {
     }
     this.#bytes.set(chunk, this.#end);
     this.#end += chunk.length;
+  }
+
+  /** Copies what is still waiting, so that the caller may use the memory of its chunk again. */
+  own(): void {
+    if (!this.#owned) this.#use(this.#bytes.slice(this.#start, this.#end), this.length, true);
   }
 
   /** Drops `count` bytes, all of which must be waiting. */

@@ -87,6 +87,7 @@ class CaptureReading {
         yield frame;
       }
     }
+    this.#queue.own();
   }
 
   result(): CaptureSummary {

@@ -13,6 +13,11 @@ const numeral =
   /^([+-]?[0-9]+(?:\.[0-9]+)?(?:[eE][+-]?[0-9]{1,2})?)(?:[ \u00a0\u2009\u202f]*)(.*)$/s;
 const comma = /^[+-]?[0-9]+,[0-9]+(?:[^0-9,.].*)?$/s;
 
+/** A range or a tolerance, which only the quantities of a case may be. */
+const several = /\.\.|±|\+\/-/;
+/** A number and a word behind it, which is no exponent. */
+const otherUnit = /^[+-]?[0-9.]+\s*(?![eE][+-]?[0-9])[\p{L}%°]/u;
+
 /** Reads number cells of one file. */
 export class CellReader {
   readonly #notes: Notes;
@@ -114,10 +119,7 @@ export class CellReader {
       return;
     }
     const parsed = parseQuantity(text, dimensionOf[role]);
-    const code: ReaderProblemCode = /^[+-]?[0-9.]+\s*[^\s0-9.]/.test(text)
-      ? 'bad-unit'
-      : 'bad-number';
-    if (parsed.ok) {
+    if (parsed.ok || several.test(text)) {
       this.#notes.problem('bad-number', at, {
         expected: 'one number, with or without its unit',
         ...shown,
@@ -125,6 +127,7 @@ export class CellReader {
       });
       return;
     }
+    const code: ReaderProblemCode = otherUnit.test(text) ? 'bad-unit' : 'bad-number';
     const { column, expected, got, next } = parsed.problem;
     const place = { line: at.line, column: at.column + column - 1 };
     this.#notes.problem(code, place, { expected, got, next });

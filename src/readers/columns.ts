@@ -1,6 +1,6 @@
 /** Which column is what: by the mapping first, by its name else, and never by what it holds. */
 import type { EvidenceMapping } from './mapping.ts';
-import { type Role, readName, unitRole } from './names.ts';
+import { type Role, readName, unitInName, unitRole } from './names.ts';
 import { type At, type Notes, quoted } from './notes.ts';
 import type { TableRecord } from './record.ts';
 import { placeOf } from './record.ts';
@@ -108,7 +108,7 @@ export class TableColumns {
       this.#second(role, name, at);
       role = undefined;
     }
-    const written = stated?.unit ?? (mapped ? readName(name, [mapped])?.unit : undefined);
+    const written = stated?.unit ?? (mapped && !unnamed ? unitInName(name, mapped) : undefined);
     const column = { name, at, ...(role && { role }), ...this.#unit(role, written, at), ignored };
     this.columns.push(column);
     if (!this.#byName.has(name)) this.#byName.set(name, index);

@@ -76,3 +76,9 @@ function choicesOf(word: string): readonly Choice[] {
     choice('both', 'both directions at once'),
   ];
 }
+
+/** What to write in a mapping about a word that is open. */
+export function wordAdvice(word: string, choices: readonly Choice[]): string {
+  const ways = choices.map((c) => `{${word}: ${c.id}}`).join(' or ');
+  return `say what the word means in the mapping, directions: ${ways}`;
+}

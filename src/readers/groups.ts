@@ -41,7 +41,10 @@ function isSettled({ size, direction, time, rate }: TimingRow): boolean {
   return values && (direction === undefined || direction.value !== undefined);
 }
 
-function groupKey({ size, direction, settings, conditions, transfers }: TimingRow): string {
+/** A rate that was stated and one worked out from a time are no repeats of one measurement. */
+function groupKey(row: TimingRow): string {
+  const { size, direction, settings, conditions, transfers, rate } = row;
+  const stated = rate !== undefined;
   const value = ({ expected }: Quantity) => `${expected.n}/${expected.d}`;
   const plain = Object.entries(settings).map(([name, setting]) => [
     name,
@@ -49,7 +52,7 @@ function groupKey({ size, direction, settings, conditions, transfers }: TimingRo
   ]);
   plain.sort(([a], [b]) => (String(a) < String(b) ? -1 : 1));
   const other = Object.entries(conditions);
-  return JSON.stringify([value(size.quantity!), direction?.value, plain, other, transfers]);
+  return JSON.stringify([value(size.quantity!), direction?.value, plain, other, transfers, stated]);
 }
 
 function groupOf(rows: readonly TimingRow[], indexes: readonly number[]): RepeatGroup {

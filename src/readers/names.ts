@@ -73,6 +73,19 @@ export function readName(name: string, roles: readonly Role[]): NameReading | un
   return suffixed(trimmed, roles) ?? unitAlone(trimmed, roles);
 }
 
+/** The unit in a name whose role is known otherwise: in brackets, or as its last word. */
+export function unitInName(name: string, role: Role): string | undefined {
+  const trimmed = name.trim();
+  if (unitRole(role) === undefined || trimmed.length > NAME_LENGTH_MAX) return undefined;
+  const bracket = /[([{]([^()[\]{}]*)[)\]}]$/.exec(trimmed);
+  if (bracket !== null) return bracket[1]!.trim();
+  const words = [
+    trimmed,
+    ...[...trimmed.matchAll(/[_\s]+/g)].map((m) => trimmed.slice(m.index + m[0].length)),
+  ];
+  return words.find((unit) => isUnit({ role, unit }));
+}
+
 function plain(name: string): string {
   return name
     .toLowerCase()

@@ -11,7 +11,7 @@ import {
 import { Ambiguities } from './ambiguities.ts';
 import { CellReader } from './cells.ts';
 import { type Column, TableColumns } from './columns.ts';
-import { readDirection } from './directions.ts';
+import { readDirection, wordAdvice } from './directions.ts';
 import { decimalInstant, type Instant, instantOf, PICOS } from './instant.ts';
 import type { EvidenceMapping } from './mapping.ts';
 import { type PacketRole, packetRoles, readName } from './names.ts';
@@ -225,7 +225,7 @@ class PacketReader implements RecordSink {
       kind: 'direction',
       at: placeOf(record, index),
       choices: reading.choices,
-      next: `say what the word means in the mapping, directions: {${word}: ${reading.choices[0]!.id}}`,
+      next: wordAdvice(word, reading.choices),
     }));
     return word;
   }

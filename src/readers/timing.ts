@@ -5,7 +5,7 @@
 import { Ambiguities } from './ambiguities.ts';
 import { CellReader } from './cells.ts';
 import { type Column, TableColumns } from './columns.ts';
-import { readDirection } from './directions.ts';
+import { readDirection, wordAdvice } from './directions.ts';
 import { groupRepeats } from './groups.ts';
 import type { EvidenceMapping } from './mapping.ts';
 import { readName, type TimingRole, timingRoles } from './names.ts';
@@ -200,17 +200,13 @@ class TimingReader implements RecordSink {
 
   #row(record: TableRecord): TimingRow | undefined {
     const size = this.#number(record, 'size', true);
-    const hasTime = this.#cell(record, 'time')?.text;
-    const hasRate = this.#cell(record, 'rate')?.text;
-    const time = this.#number(record, 'time', !hasRate);
-    const rate = this.#number(
-      record,
-      'rate',
-      !hasTime && time === undefined && !this.#columns.has('time'),
-    );
+    const time = this.#number(record, 'time', !this.#cell(record, 'rate')?.text);
+    const rate = this.#number(record, 'rate', !this.#cell(record, 'time'));
     const settings = this.#settings(record);
     const transfers = this.#transfers(record);
-    if (size === undefined || settings === undefined || transfers === failed) return undefined;
+    // One wrong cell takes its row along: what is left may not mean what the whole did.
+    if (size === failed || time === failed || rate === failed || transfers === failed) return;
+    if (size === undefined || settings === undefined) return undefined;
     if (time === undefined && rate === undefined) return undefined;
     const direction = this.#direction(record);
     const repeat = this.#cell(record, 'repeat')?.text;
@@ -234,7 +230,7 @@ class TimingReader implements RecordSink {
     const cell = this.#cell(record, role);
     if (cell === undefined || (cell.text === '' && !needed)) return undefined;
     const value = this.#cells.value(cell.text, cell.at(), cell.column, role);
-    if (value === undefined) return undefined;
+    if (value === undefined) return failed;
     const bits = role === 'size' ? value.quantity?.expected : undefined;
     const broken = bits !== undefined && (bits.d !== 1n || bits.n % 8n !== 0n);
     if (value.number.n > 0n && !broken) return value;
@@ -243,7 +239,7 @@ class TimingReader implements RecordSink {
       got: quoted(cell.text),
       next: broken ? 'check the unit' : 'leave the row out, or correct it',
     });
-    return undefined;
+    return failed;
   }
 
   #direction(record: TableRecord): MeasuredDirection | undefined {
@@ -264,7 +260,7 @@ class TimingReader implements RecordSink {
       kind: 'direction',
       at: place,
       choices: reading.choices,
-      next: `say what the word means in the mapping, directions: {${text.slice(0, 40)}: ${reading.choices[0]!.id}}`,
+      next: wordAdvice(text.slice(0, 40), reading.choices),
     }));
     return kept ? { text, place, ambiguity: id } : { text, place };
   }
