@@ -79,7 +79,10 @@ function chargeStreams(
   });
 }
 
-/** Pauses of an engine that the wire really stands idle for; what it does meanwhile comes first. */
+/**
+ * Pauses of an engine that a wire really stands idle for; what the wire does meanwhile comes first. A
+ * pause passes on to every hop that the data crosses: it lasts as long there.
+ */
 function chargePauses(
   builder: LedgerBuilder,
   evaluation: Evaluation,
@@ -87,21 +90,26 @@ function chargePauses(
   direction: Direction,
   cycles: readonly bigint[],
 ): void {
-  evaluation.network.streams.forEach(({ crossings }, s) => {
-    const { hop } = crossings[0]!;
-    if (hop !== h || dataDirection(evaluation, s, h) !== direction) return;
-    const { sent, transfers } = firstDemand(evaluation.network, evaluation.demands, s);
-    const { packets, chunks, fillTicks } = sent;
+  const { network, demands, flows } = evaluation;
+  network.streams.forEach(({ crossings }, s) => {
+    const here = demands[h]![s];
+    if (!here || dataDirection(evaluation, s, h) !== direction) return;
+    const from = network.hops[crossings[0]!.hop]!.scale;
+    const to = network.hops[h]!.scale;
+    const times = (ticks: number) => (BigInt(ticks) * cycles[s]! * from) / to;
+    const { sent, transfers } = firstDemand(network, demands, s);
+    const { packets, chunks } = sent;
     const { perPacket, perChunk, perTransfer, powerExit } = evaluation.pauses[s]!;
     // A read engine's pauses stand between requests; on the data's wire only the set-up shows.
-    const write = evaluation.flows[s]!.kind === 'write';
-    const gaps = write ? packets * perPacket + chunks * perChunk : 0;
-    const times = (ticks: number) => BigInt(ticks) * cycles[s]!;
+    const write = flows[s]!.kind === 'write';
+    const gaps = times(write ? packets * perPacket + chunks * perChunk : 0);
     // Lanes filled behind a packet that nothing follows at once are part of the pause.
-    const paused = perPacket > 0 ? fillTicks : Math.floor((fillTicks * chunks) / packets);
-    const filled = Math.min(perPacket + perChunk > 0 ? paused : 0, gaps);
-    builder.chargeUpTo('padding', times(filled));
-    builder.chargeUpTo('source_gap', times(gaps - filled));
+    const fill = BigInt(here.sent.fillTicks) * cycles[s]!;
+    const filled =
+      perPacket > 0 ? fill : perChunk > 0 ? (fill * BigInt(chunks)) / BigInt(packets) : 0n;
+    const padding = filled < gaps ? filled : gaps;
+    builder.chargeUpTo('padding', padding);
+    builder.chargeUpTo('source_gap', gaps - padding);
     builder.chargeUpTo('setup', times(transfers * (perTransfer - powerExit)));
     builder.chargeUpTo('power_exit', times(transfers * powerExit));
   });
@@ -121,5 +129,7 @@ function waitingFor(evaluation: Evaluation, h: number, direction: Direction): Ac
   });
   const first = stalls[0];
   if (!first || first.kind === 'wire') return 'idle';
+  // Behind the hop where a stall arises, what is left over is nobody's wish.
+  if (first.hop !== h) return 'idle';
   return stalls.every((r) => r.account === first.account) ? first.account : 'idle';
 }
