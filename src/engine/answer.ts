@@ -8,8 +8,7 @@ import { buildNetwork, refusedLinks } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
 import { canRate } from '../system/nodes.ts';
 import { rateNetwork } from '../system/rate.ts';
-import type { Choose, Library, Read, SourceFile } from '../system/read/index.ts';
-import { readCase } from '../system/read/index.ts';
+import { caseReader, type Library, type Read, type SourceFile } from '../system/read/index.ts';
 import { optionDependence, type Reread } from './options.ts';
 import { streamAnswers } from './streams.ts';
 import { verdictOf } from './verdict.ts';
@@ -30,10 +29,11 @@ export function answerCase(
   library: Library,
   options: AnswerOptions,
 ): Read<Answer> {
-  const read = readCase(source, library);
+  const reader = caseReader(source, library);
+  const read = reader();
   if (!read.ok) return read;
-  const reread: Reread = (choose: Choose) => {
-    const other = readCase(source, library, choose);
+  const reread: Reread = (choose) => {
+    const other = reader(choose);
     return other.ok ? other.value : undefined;
   };
   const inputs = inputHashes(source, library, read.value);

@@ -85,9 +85,8 @@ function pathRequests(
 }
 
 /** What is the same for every hop of a path. */
-type WholePath = Pick<
-  HopRequest,
-  'completer' | 'bothWays' | 'channels' | 'settings' | 'maxPayload' | 'parameters'
+type WholePath = Required<
+  Pick<HopRequest, 'completer' | 'bothWays' | 'channels' | 'settings' | 'maxPayload' | 'parameters'>
 >;
 
 function wholePath(c: Case, list: readonly PathNode[], parameters: Parameters): WholePath {

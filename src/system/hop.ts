@@ -35,9 +35,9 @@ export interface HopRequest {
   /** Lanes wired between the two ports where a carrier limits them. */
   readonly wired?: number;
   /** True where requesters sit at the upper end too, so that the lower end's credits count. */
-  readonly bothWays: boolean;
+  readonly bothWays?: boolean;
   /** Virtual channels in use besides 0; ports that say nothing of one get its default credits. */
-  readonly channels: readonly number[];
+  readonly channels?: readonly number[];
   readonly settings: Settings;
   /** Max_Payload_Size of the whole path, bytes. */
   readonly maxPayload: number;

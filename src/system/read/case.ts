@@ -13,7 +13,7 @@ import { type MapTree, quoted, treeAt } from '../text/tree.ts';
 import { type Library, outcome, type Read } from './context.ts';
 import { checkPartsFolder } from './folder.ts';
 import { checkFormat } from './format.ts';
-import { Shelf } from './shelf.ts';
+import { type BuiltBefore, Shelf } from './shelf.ts';
 import { checkChannels, checkWay } from './way.ts';
 
 /** Choices of build options by part id, which take precedence over those of the case. */
@@ -27,10 +27,21 @@ const SWITCHES_MAX = 16;
  * build options. Problems of the case come first, then those of the parts in order of first use.
  */
 export function readCase(source: SourceFile, library: Library, choose: Choose = {}): Read<Case> {
-  const out = new Collector();
-  const shelf = new Shelf(source.file, library, choose, out);
-  const value = caseFrom(source, shelf, out);
-  return outcome(value, out, shelf.files);
+  return caseReader(source, library)(choose);
+}
+
+/**
+ * As `readCase`, for reading one case with many choices in turn: a part that is built as in an earlier
+ * reading is not built again. Source and library must not change meanwhile.
+ */
+export function caseReader(source: SourceFile, library: Library): (choose?: Choose) => Read<Case> {
+  const built: BuiltBefore = new Map();
+  return (choose = {}) => {
+    const out = new Collector();
+    const shelf = new Shelf(source.file, library, choose, out, built);
+    const value = caseFrom(source, shelf, out);
+    return outcome(value, out, shelf.files);
+  };
 }
 
 function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | undefined {

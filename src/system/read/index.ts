@@ -4,7 +4,7 @@ export { type NewCase, newCaseText } from '../template/new-case.ts';
 export { setInText, type TextPath } from '../text/edit.ts';
 export type { SourceFile } from '../text/parse.ts';
 export { type ProblemCode, problemCodes } from '../text/problems.ts';
-export { type Choose, readCase } from './case.ts';
+export { type Choose, caseReader, readCase } from './case.ts';
 export type { Library, Read } from './context.ts';
 export { partsFolderOf } from './folder.ts';
 export { combineLibraries, libraryOf } from './library.ts';

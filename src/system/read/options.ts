@@ -12,6 +12,7 @@ import {
 } from '../schema/shape.ts';
 import { mergeTrees, overlap, settings, withoutKeys } from '../text/merge.ts';
 import { spellingHelp } from '../text/nearest.ts';
+import { Collector } from '../text/problems.ts';
 import { describeTree, type Entry, type MapTree, quoted, treeAt } from '../text/tree.ts';
 
 /** Keys that say which part a file describes; neither a choice nor an override may change them. */
@@ -50,8 +51,7 @@ export function build(
   shape: Shape<unknown>,
   reading: Reading,
 ): Built {
-  const options = readOptions(root, reading);
-  reportConflicts(options, reading);
+  const options = optionsOf(root, reading.out);
   for (const [name, { place }] of asked) {
     if (options.some((o) => o.name === name)) continue;
     const names = options.map((o) => o.name);
@@ -85,6 +85,25 @@ function chosenOf(option: Option, asked: Asked | undefined, reading: Reading): s
     next: spellingHelp(asked.choice, [...option.choices.keys()], 'choice'),
   });
   return option.standard;
+}
+
+const optionsBefore = new WeakMap<
+  MapTree,
+  { readonly options: readonly Option[]; readonly out: Collector }
+>();
+
+/** The options of a part; of a tree that was asked before, those found then, problems and all. */
+function optionsOf(root: MapTree, out: Collector): readonly Option[] {
+  let found = optionsBefore.get(root);
+  if (found === undefined) {
+    const reading = { out: new Collector(), partial: false };
+    const options = readOptions(root, reading);
+    reportConflicts(options, reading);
+    found = { options, out: reading.out };
+    optionsBefore.set(root, found);
+  }
+  out.take(found.out);
+  return found.options;
 }
 
 function readOptions(root: MapTree, reading: Reading): readonly Option[] {

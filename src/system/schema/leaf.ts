@@ -42,6 +42,10 @@ export function plain<T>(rule: Rule<T>): Shape<T> {
   };
 }
 
+/** Longest free text. */
+const TEXT_LENGTH_MAX = 2000;
+
+const referenceRule = textRule('a reference');
 const valueKeys = ['value', 'basis', 'reference'] as const;
 /** Bases that point to a text; without a reference nobody can look it up. */
 const referenced: ReadonlySet<Basis> = new Set(['standard', 'datasheet', 'measured']);
@@ -115,18 +119,29 @@ function readForm<T>(tree: MapTree, rule: Rule<T>, reading: Reading): ValueForm 
   const basisTree = treeAt(tree, 'basis');
   const referenceTree = treeAt(tree, 'reference');
   const basis = basisTree && readLeaf(basisTree, basisRule, reading);
-  const reference = referenceTree && readLeaf(referenceTree, textRule('a reference'), reading);
+  const reference = referenceTree && readLeaf(referenceTree, referenceRule, reading);
   if ((basisTree && basis === undefined) || (referenceTree && reference === undefined)) {
     return undefined;
   }
   return { leaf, ...(basis && { basis }), ...(reference !== undefined && { reference }) };
 }
 
+/** What leaves were last understood as: a part is read again for every build that is tried. */
+const understoodBefore = new WeakMap<
+  Leaf,
+  { readonly rule: Rule<unknown>; readonly value: unknown }
+>();
+
 function readLeaf<T>(tree: Tree, rule: Rule<T>, reading: Reading): T | undefined {
   const leaf = usableLeaf(tree, rule.noun, reading);
   if (leaf === undefined) return undefined;
+  const before = understoodBefore.get(leaf);
+  if (before?.rule === rule) return before.value as T;
   const understood = rule.understand(leaf.text.trim());
-  if (understood.ok) return understood.value;
+  if (understood.ok) {
+    understoodBefore.set(leaf, { rule, value: understood.value });
+    return understood.value;
+  }
   const { code, column = 1, expected, got, next } = understood;
   const lead = leaf.text.length - leaf.text.trimStart().length;
   reading.out.report(code, placeInside(leaf, column + lead), { expected, got, next });
@@ -165,9 +180,6 @@ export function wordRule<T extends string>(
 const basisRule = wordRule(bases, 'a basis', () => "use one of these words, such as 'assumed'");
 /** The default basis of a file's values. */
 export const basisShape: Shape<Basis> = plain(basisRule);
-
-/** Longest free text. */
-const TEXT_LENGTH_MAX = 2000;
 
 /** Free text in one or more lines, without control characters: it is shown on terminals. */
 export function textRule(noun: string): Rule<string> {

@@ -5,7 +5,7 @@
 
 import type { Place } from '../../model/basis.ts';
 import { nearest, spellingHelp } from '../text/nearest.ts';
-import type { Collector } from '../text/problems.ts';
+import { Collector } from '../text/problems.ts';
 import { describeTree, type MapTree, type Origin, quoted, type Tree } from '../text/tree.ts';
 
 export type JsonSchema = { readonly [keyword: string]: unknown };
@@ -64,6 +64,29 @@ export function fallback<T>(
 }
 
 /**
+ * A shape that reads a tree once and remembers what came of it. Trees do not change, and a part is read
+ * again for every build that is tried: what the builds share is one tree.
+ */
+function remembered<T>(shape: Shape<T>): Shape<T> {
+  type Outcome = { readonly value: T | undefined; readonly out: Collector };
+  const before = { whole: new WeakMap<Tree, Outcome>(), partial: new WeakMap<Tree, Outcome>() };
+  return {
+    read(tree, { out, partial }) {
+      const known = before[partial ? 'partial' : 'whole'];
+      let found = known.get(tree);
+      if (found === undefined) {
+        const own = new Collector();
+        found = { value: shape.read(tree, { out: own, partial }), out: own };
+        known.set(tree, found);
+      }
+      out.take(found.out);
+      return found.value;
+    },
+    json: (partial) => shape.json(partial),
+  };
+}
+
+/**
  * A mapping with fixed keys. `besides` are keys that others read: they are known, and described in
  * the JSON Schema of the whole, but left alone here.
  */
@@ -73,7 +96,7 @@ export function object<T>(
 ): Shape<T> {
   const known = Object.keys(fields) as (keyof T & string)[];
   const field = (key: keyof T & string) => fields[key] as unknown as AnyField;
-  return {
+  return remembered<T>({
     read(tree, reading) {
       if (!expectMap(tree, reading)) return undefined;
       reportUnknown(tree, [...Object.keys(besides), ...known], reading.out);
@@ -100,7 +123,7 @@ export function object<T>(
         additionalProperties: false,
       };
     },
-  };
+  });
 }
 
 const failed = Symbol('failed');

@@ -61,6 +61,11 @@ export class Collector {
     this.#warnings.push(...warnings);
   }
 
+  /** Takes in all that another collector has. */
+  take(other: Collector): void {
+    this.include(other.#problems, other.#warnings);
+  }
+
   /** True when no problem has been reported; warnings do not count. */
   get clean(): boolean {
     return this.#problems.length === 0;
