@@ -1,5 +1,7 @@
 /** Independent runs of one simulation: their seeds, their figures, and intervals over them. */
 import { splitSeed } from '../kernel/index.ts';
+import type { Direction } from '../model/answer.ts';
+import { accountTitle } from '../model/ledger.ts';
 import type { RunFigure, SimulatedLatency, SimulationDocument } from '../model/simulation.ts';
 import { meanInterval } from '../numeric/intervals.ts';
 
@@ -25,6 +27,10 @@ const latencyTitles = [
   ['most', 'latency max'],
 ] as const satisfies readonly (readonly [keyof SimulatedLatency, string])[];
 
+function wire(hop: string, direction: Direction): string {
+  return `${hop}, towards the ${direction === 'up' ? 'host' : 'module'}`;
+}
+
 /** Every figure of one run that may differ in another. */
 export function figuresOf(run: SimulationDocument): Figure[] {
   const figures: Figure[] = [];
@@ -36,12 +42,13 @@ export function figuresOf(run: SimulationDocument): Figure[] {
   }
   for (const { hop, direction, simulated } of run.links) {
     for (const { account, stream, share } of simulated.ledger) {
-      const figure = `share of ${account}${stream === undefined ? '' : ` of ${stream}`}`;
-      figures.push({ of: `${hop}, ${direction}`, figure, unit: 'share', value: share });
+      const whose = stream === undefined ? '' : ` of ${stream}`;
+      const figure = `share of ${accountTitle(account)}${whose}`;
+      figures.push({ of: wire(hop, direction), figure, unit: 'share', value: share });
     }
   }
   for (const { hop, direction, unacknowledged, credits } of run.peaks) {
-    const of = `${hop}, ${direction}`;
+    const of = wire(hop, direction);
     figures.push({ of, figure: 'unacknowledged packets', unit: 'count', value: unacknowledged });
     for (const { credit, channel, headers, units } of credits) {
       const out = `${credit} credits out, channel ${channel}`;

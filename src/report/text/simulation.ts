@@ -157,7 +157,8 @@ function rowsOf({ closedForm, simulated, differences }: SimulatedLink): string[]
 }
 
 function creditText({ credits }: SimulatedPeaks): string {
-  const parts = credits.map(({ credit, channel, headers, units }) => {
+  const out = credits.filter(({ headers }) => headers > 0);
+  const parts = out.map(({ credit, channel, headers, units }) => {
     const on = channel === 0 ? '' : ` on channel ${channel}`;
     const data = units === 0 ? '' : ` and ${units} data`;
     return `${headers} ${credit} header${data}${on}`;
