@@ -54,11 +54,15 @@ export interface PacketKind extends PacketFacts {
   readonly cost: number;
 }
 
+/** Marks of packets: the last answer to its request; the end of a transfer's data. */
+export const endsRequest = 1;
+export const endsTransfer = 2;
+
 /** Where a transmitter takes packets from. */
 export interface Source {
   /** Kind of the packet that it would send now and has credits for, or -1. */
   head(): number;
-  /** Hands that packet over: sets `last` and `birth` of the transmitter. */
+  /** Hands that packet over: sets `mark` and `birth` of the transmitter. */
   take(to: Transmitter): void;
   /** The packet has left the wire. */
   ended(): void;
@@ -82,8 +86,8 @@ export interface Transmitter {
   readonly ticks: Float64Array;
   /** Kind of the packet on the wire, or of the last one. */
   readonly kind: number;
-  /** Whether that packet is the last answer to its request. */
-  last: boolean;
+  /** What that packet ends: `endsRequest`, `endsTransfer`, both or neither. */
+  mark: number;
   /** When that packet was first wanted. */
   birth: number;
   /** True while a packet is on the wire and has not arrived whole. */

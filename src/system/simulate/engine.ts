@@ -5,7 +5,7 @@
 import type { Kernel } from '../../kernel/index.ts';
 import type { Causes } from '../../links/causes.ts';
 import { type EventState, never } from '../../links/event-state.ts';
-import type { Source, Transmitter } from '../../links/events.ts';
+import { endsTransfer, type Source, type Transmitter } from '../../links/events.ts';
 import { accountIndex } from '../../model/accounts.ts';
 import type { EnginePauses } from '../network.ts';
 import type { Gate } from './gate.ts';
@@ -43,12 +43,9 @@ const FLAGS = 3;
 
 /** Places in the numbers of each stream. */
 const STEP = 0;
-/** 1 before a transfer whose set-up is still to come. */
-const SETUP = 1;
-/** 1 while the transfer's data has to arrive before the engine goes on with the stream. */
-const DRAIN = 2;
-const OUT = 3;
-const places = 4;
+/** Set-ups that the engine still has to do: one for each transfer sent, or read in full. */
+const OWED = 1;
+const places = 2;
 
 /** Packets that an engine prepares ahead while others have the wire. */
 const ahead = 8;
@@ -97,10 +94,7 @@ export class Engine implements Source {
     this.#share = state.wide(streams.length);
     this.#pauseKind = kernel.register(() => this.#pauseOver());
     this.#wakeKind = kernel.register(() => this.#awake());
-    streams.forEach(({ pauses, reads }, i) => {
-      if (pauses.perTransfer > 0) this.#of[places * i + SETUP] = 1;
-      reads?.add(this);
-    });
+    for (const { reads } of streams) reads?.add(this);
     const longest = streams.map(({ program, pauses }) => {
       const packets = program.kinds.reduce((most, kind) => Math.max(most, to.ticks[kind]!), 0);
       return packets + pauses.perPacket + pauses.perChunk;
@@ -115,15 +109,11 @@ export class Engine implements Source {
     const n = this.#n;
     if (n[STATE]! >= sending) return;
     if (n[STATE] === offering && this.streams.length === 1) return;
+    if (n[STATE] === waiting && this.#setsUp()) return;
     const i = this.#choose(false);
     if (i < 0) {
       n[STATE] = waiting;
       this.#waitFor();
-      return;
-    }
-    if (this.#of[places * i + SETUP] === 1) {
-      n[CHOSEN] = i;
-      this.#setUp(i);
       return;
     }
     if (n[STATE] !== offering) {
@@ -142,8 +132,7 @@ export class Engine implements Source {
     let least = 0;
     for (let i = 0; i < streams.length; i++) {
       if (this.#held(i) !== free) continue;
-      if (credits && (this.#of[places * i + SETUP] === 1 || !this.#to.granted(this.#kind(i))))
-        continue;
+      if (credits && !this.#to.granted(this.#kind(i))) continue;
       const share = this.#share[i]!;
       if (best < 0 || share < least) {
         best = i;
@@ -159,10 +148,8 @@ export class Engine implements Source {
 
   /** Account that holds a stream back, or `free`. */
   #held(i: number): number {
-    const at = places * i;
-    if (this.#of[at + DRAIN] === 1) return REQUEST;
     const { program, reads, gates } = this.streams[i]!;
-    const flags = program.flags[this.#of[at + STEP]!]!;
+    const flags = program.flags[this.#of[places * i + STEP]!]!;
     if ((flags & step.data) === 0) return free;
     if ((flags & step.request) !== 0 && reads!.full) return REQUEST;
     for (let g = 0; g < gates.length; g++) {
@@ -194,11 +181,19 @@ export class Engine implements Source {
     this.update();
   }
 
-  #setUp(i: number): void {
-    const { pauses, stream } = this.streams[i]!;
-    const setup = pauses.perTransfer - pauses.powerExit;
-    if (setup > 0) this.#pause(stream, setUp, SET, setup);
-    else this.#pause(stream, powerExit, EXIT, pauses.powerExit);
+  /** Begins a set-up that is owed; false when none is. */
+  #setsUp(): boolean {
+    for (let i = 0; i < this.streams.length; i++) {
+      if (this.#of[places * i + OWED] === 0) continue;
+      this.#of[places * i + OWED]!--;
+      this.#n[CHOSEN] = i;
+      const { pauses, stream } = this.streams[i]!;
+      const setup = pauses.perTransfer - pauses.powerExit;
+      if (setup > 0) this.#pause(stream, setUp, SET, setup);
+      else this.#pause(stream, powerExit, EXIT, pauses.powerExit);
+      return true;
+    }
+    return false;
   }
 
   #pause(stream: number, what: number, account: number, ticks: number): void {
@@ -215,12 +210,10 @@ export class Engine implements Source {
     const n = this.#n;
     const i = n[CHOSEN]!;
     const { pauses, stream } = this.streams[i]!;
-    const what = n[PAUSE];
-    if (what === setUp && pauses.powerExit > 0) {
+    if (n[PAUSE] === setUp && pauses.powerExit > 0) {
       this.#pause(stream, powerExit, EXIT, pauses.powerExit);
       return;
     }
-    if (what !== gap) this.#of[places * i + SETUP] = 0;
     this.#causes.clear(stream);
     n[STATE] = waiting;
     this.update();
@@ -249,7 +242,7 @@ export class Engine implements Source {
     const kind = program.kinds[this.#of[at + STEP]!]!;
     const flags = program.flags[this.#of[at + STEP]!]!;
     this.#of[at + STEP] = (this.#of[at + STEP]! + 1) % program.kinds.length;
-    to.last = (flags & step.endsData) !== 0;
+    to.mark = (flags & step.endsData) !== 0 ? endsTransfer : 0;
     to.birth = this.#since[0]!;
     this.#causes.clear(stream);
     this.#countWait();
@@ -258,10 +251,10 @@ export class Engine implements Source {
     }
     if ((flags & step.request) !== 0) {
       reads!.begin();
-      this.#of[at + OUT]!++;
-      if (pauses.perTransfer > 0 && (flags & step.endsData) !== 0) this.#of[at + DRAIN] = 1;
     }
-    if (pauses.perTransfer > 0 && (flags & step.endsTransfer) !== 0) this.#of[at + SETUP] = 1;
+    if (pauses.perTransfer > 0 && !reads && (flags & step.endsTransfer) !== 0) {
+      this.#of[at + OWED]!++;
+    }
     this.#serve(i, cost[kind]!);
     n[STATE] = sending;
     n[FLAGS] = flags;
@@ -313,11 +306,11 @@ export class Engine implements Source {
     return gated ? Math.max(this.#kernel.now, this.#until[1]!) : this.#kernel.now;
   }
 
-  /** A request of a stream is answered in full; `ReadsOut.end` follows. */
-  answered(stream: number): void {
+  /** The data of a transfer that a stream reads has arrived; `ReadsOut.end` follows. */
+  arrived(stream: number): void {
     for (let i = 0; i < this.streams.length; i++) {
-      if (this.streams[i]!.stream !== stream) continue;
-      if (--this.#of[places * i + OUT]! === 0) this.#of[places * i + DRAIN] = 0;
+      const { stream: own, pauses } = this.streams[i]!;
+      if (own === stream && pauses.perTransfer > 0) this.#of[places * i + OWED]!++;
     }
   }
 }

@@ -1,7 +1,7 @@
 /** What stands between links: the queue of a switch port, and the completer that answers reads. */
 import type { Kernel, RandomStream } from '../../kernel/index.ts';
 import type { EventState } from '../../links/event-state.ts';
-import type { Source, Transmitter } from '../../links/events.ts';
+import { endsRequest, endsTransfer, type Source, type Transmitter } from '../../links/events.ts';
 import { Places } from './places.ts';
 import type { Kind } from './program.ts';
 import { Ring } from './ring.ts';
@@ -40,7 +40,7 @@ export class PortQueue implements Source {
 
   #push(): void {
     const { from } = this;
-    this.ring.push(from.kind, from.last ? 1 : 0, from.birth);
+    this.ring.push(from.kind, from.mark, from.birth);
     this.to.kick();
   }
 
@@ -52,7 +52,7 @@ export class PortQueue implements Source {
 
   take(to: Transmitter): void {
     const kind = this.ring.what;
-    to.last = this.ring.mark === 1;
+    to.mark = this.ring.mark;
     to.birth = this.ring.time;
     this.ring.pop();
     // The last one in may still be arriving; its buffer is free when it has.
@@ -80,7 +80,10 @@ export class Completer implements Source {
   readonly #kernel: Kernel;
   readonly #to: Transmitter;
   readonly #kinds: readonly Kind[];
-  /** Requests whose completions are being sent: kind, completions sent, when it was wanted. */
+  /**
+   * Requests whose completions are being sent: kind, completions sent times two (and one where the
+   * request ends a transfer), when it was wanted.
+   */
   readonly ready: Ring;
   /** Requests on their way through memory, in order; with random delays each has a place instead. */
   readonly #inside: Ring;
@@ -107,23 +110,23 @@ export class Completer implements Source {
   }
 
   /** A request has arrived. */
-  ask(kind: number, birth: number): void {
+  ask(kind: number, mark: number, birth: number): void {
+    const ends = (mark & endsTransfer) !== 0 ? 1 : 0;
     const { random, ticks } = this.#delay;
     if (random && this.#places) {
       const after = ticks > 0 ? random.exponential(ticks) : 0;
-      this.#kernel.scheduleAfter(after, this.#readyKind, this.#places.put(kind, birth));
+      this.#kernel.scheduleAfter(after, this.#readyKind, this.#places.put(kind, ends, birth));
       return;
     }
-    this.#inside.push(kind, 0, birth);
+    this.#inside.push(kind, ends, birth);
     this.#kernel.delayLine(ticks).send(this.#readyKind, -1);
   }
 
   #read(place: number): void {
     if (this.#places) {
-      this.ready.push(this.#places.kindAt(place), 0, this.#places.timeAt(place));
-      this.#places.drop(place);
+      this.#places.moveTo(this.ready, place);
     } else {
-      this.ready.push(this.#inside.what, 0, this.#inside.time);
+      this.ready.push(this.#inside.what, this.#inside.mark, this.#inside.time);
       this.#inside.pop();
     }
     this.#to.kick();
@@ -131,18 +134,19 @@ export class Completer implements Source {
 
   head(): number {
     if (this.ready.size === 0) return -1;
-    const kind = this.#kinds[this.ready.what]!.answers[this.ready.mark]!;
+    const kind = this.#kinds[this.ready.what]!.answers[this.ready.mark >> 1]!;
     return this.#to.granted(kind) ? kind : -1;
   }
 
   take(to: Transmitter): void {
     const { ready } = this;
     const { answers } = this.#kinds[ready.what]!;
-    const sent = ready.mark + 1;
-    to.last = sent === answers.length;
+    const mark = ready.mark + 2;
+    const last = mark >> 1 === answers.length;
+    to.mark = last ? endsRequest | ((mark & 1) === 1 ? endsTransfer : 0) : 0;
     to.birth = ready.time;
-    if (sent < answers.length) ready.mark = sent;
-    else ready.pop();
+    if (last) ready.pop();
+    else ready.mark = mark;
   }
 
   ended(): void {}

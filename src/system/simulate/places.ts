@@ -1,28 +1,25 @@
 import type { StateReader, StateWriter } from '../../kernel/index.ts';
 import type { OwnState } from '../../links/event-state.ts';
+import type { Ring } from './ring.ts';
 
 /** Requests that leave in another order than they came: a place each, free ones used again. */
 export class Places implements OwnState {
   #kinds: number[] = [];
+  #marks: number[] = [];
   #times: number[] = [];
   #free: number[] = [];
 
-  put(kind: number, time: number): number {
+  put(kind: number, mark: number, time: number): number {
     const place = this.#free.pop() ?? this.#kinds.length;
     this.#kinds[place] = kind;
+    this.#marks[place] = mark;
     this.#times[place] = time;
     return place;
   }
 
-  kindAt(place: number): number {
-    return this.#kinds[place]!;
-  }
-
-  timeAt(place: number): number {
-    return this.#times[place]!;
-  }
-
-  drop(place: number): void {
+  /** Moves what is at a place to the end of a ring. */
+  moveTo(ring: Ring, place: number): void {
+    ring.push(this.#kinds[place]!, this.#marks[place]!, this.#times[place]!);
     this.#free.push(place);
   }
 
@@ -33,6 +30,7 @@ export class Places implements OwnState {
   save(to: StateWriter): void {
     to.numbers([this.#kinds.length, this.#free.length]);
     to.numbers(this.#kinds);
+    to.numbers(this.#marks);
     to.numbers(this.#times);
     to.numbers(this.#free);
   }
@@ -42,6 +40,7 @@ export class Places implements OwnState {
     const free = from.number();
     const list = (length: number) => Array.from({ length }, () => from.number());
     this.#kinds = list(count);
+    this.#marks = list(count);
     this.#times = list(count);
     this.#free = list(free);
   }
@@ -49,6 +48,7 @@ export class Places implements OwnState {
   /** Random delays never recur; the whole is written all the same. */
   relative(to: StateWriter, now: number): void {
     to.numbers(this.#kinds);
+    to.numbers(this.#marks);
     to.numbers(this.#times.map((time) => time - now));
     to.numbers(this.#free);
   }

@@ -8,7 +8,15 @@ import type { Network } from '../network.ts';
 import type { Corner } from '../parameters.ts';
 import { type Edge, edgeOf, ledgerOf } from './measure.ts';
 import { PeriodSearch, relativeState } from './period.ts';
-import { chooseWindow, intervalOf, type Window } from './window.ts';
+import { type Observer, runObserved } from './series.ts';
+import {
+  intervalOf,
+  packetsSearched,
+  periodicWindow,
+  plainWindow,
+  planWindow,
+  type Window,
+} from './window.ts';
 import { World } from './world.ts';
 
 export interface SimulationOptions {
@@ -26,6 +34,8 @@ export interface SimulationOptions {
   readonly arbitration?: Arbitration;
   /** Reads take the same time each when absent, otherwise exponentially distributed ones. */
   readonly readDelay?: 'fixed' | 'exponential';
+  /** Looks on during the window, of which then no period is left out. */
+  readonly observer?: Observer;
 }
 
 /** What became of one stream in the window. */
@@ -92,14 +102,19 @@ export function simulateNetwork(network: Network, options: SimulationOptions): S
     readDelay: options.readDelay ?? 'fixed',
   });
   const evaluation = evaluate(network, corner);
-  const window = chooseWindow(world, evaluation, ledgersOf(evaluation), options);
-  const run = new Run(world, options.skip === true);
-  run.until(window.warmUp, false);
+  const plan = planWindow(world, evaluation, ledgersOf(evaluation), options);
+  const run = new Run(world);
+  if (options.skip === true) run.search(plan.warmUp, plan.packets(packetsSearched));
+  else world.kernel.runUntil(plan.warmUp);
+  const { period } = run;
+  const { now } = world.kernel;
+  const window =
+    period === undefined ? plainWindow({ ...plan, warmUp: now }) : periodicWindow(plan, now, period);
   world.state.resetPeaks();
   const from = edgeOf(world);
-  run.until(window.warmUp + window.ticks, true);
+  if (options.observer) runObserved(world, window.ticks, options.observer);
+  else run.on(window.ticks);
   const to = edgeOf(world);
-  const { period } = run;
   return {
     seed,
     window,
@@ -122,54 +137,56 @@ export function simulateNetwork(network: Network, options: SimulationOptions): S
   };
 }
 
+/** Most times that the state is looked at for a period. */
+const looksMost = 20_000;
+
 /** Runs a world, and leaves out whole periods once it is proved that the state recurs. */
 class Run {
   readonly #world: World;
-  readonly #search: PeriodSearch | undefined;
-  readonly #interval: number;
-  #next: number;
   /** System ticks, once known. */
   period: number | undefined;
   /** Whole periods left out. */
   skipped = 0;
 
-  constructor(world: World, skip: boolean) {
+  constructor(world: World) {
     this.#world = world;
-    this.#search = skip ? new PeriodSearch(world) : undefined;
-    this.#interval = intervalOf(world);
-    this.#next = this.#interval;
   }
 
-  /** @param counting false where what passes is not counted, so that nothing has to be counted again */
-  until(end: number, counting: boolean): void {
+  /** Runs for at least `least` ticks, and up to `most` until a period is found. */
+  search(least: number, most: number): void {
     const { kernel } = this.#world;
-    if (this.#search) {
-      while (this.period === undefined && this.#next <= end) {
-        kernel.runUntil(this.#next);
-        this.#next += this.#interval;
-        this.period = this.#search.look();
-      }
-      if (this.period !== undefined) this.#leaveOut(this.period, end, counting);
+    const search = new PeriodSearch(this.#world);
+    const interval = intervalOf(this.#world);
+    for (let looks = 0; looks < looksMost && kernel.now < most; looks++) {
+      if (this.period !== undefined) break;
+      kernel.runUntil(kernel.now + interval);
+      this.period = search.look();
     }
+    if (kernel.now < least) kernel.runUntil(least);
+  }
+
+  /** Runs on for so many ticks: one period in full, the others that fit counted like it. */
+  on(ticks: number): void {
+    const { kernel } = this.#world;
+    const end = kernel.now + ticks;
+    if (this.period !== undefined) this.#leaveOut(this.period, end);
     kernel.runUntil(end);
   }
 
-  #leaveOut(period: number, end: number, counting: boolean): void {
+  #leaveOut(period: number, end: number): void {
     const { kernel, state, transmitters } = this.#world;
     const times = Math.floor((end - kernel.now) / period) - 1;
     if (times < 1) return;
     const settle = () => {
       for (const transmitter of transmitters) transmitter.settle();
     };
-    if (counting) {
-      settle();
-      const before = state.counted();
-      kernel.runUntil(kernel.now + period);
-      settle();
-      state.countAgain(before, state.counted(), times);
-    }
+    settle();
+    const before = state.counted();
+    kernel.runUntil(kernel.now + period);
+    settle();
+    state.countAgain(before, state.counted(), times);
     kernel.skip(times * period);
-    this.skipped += times;
+    this.skipped = times;
   }
 }
 

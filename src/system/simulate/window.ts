@@ -12,13 +12,15 @@ const packetsMost = 120_000;
 /** Packets that a stated window holds, and those that pass before it, about. */
 const packetsStated = 40_000;
 const packetsBefore = 10_000;
+/** Packets in which a period is searched for. */
+export const packetsSearched = 100_000;
 const intervalsBefore = 12n;
 
 export interface Window {
   /** System ticks before the window, and in it. */
   readonly warmUp: number;
   readonly ticks: number;
-  /** `closed form`: the smallest window in which everything is whole there; otherwise as stated. */
+  /** `closed form`: whole windows of the closed form, in which everything is whole there. */
   readonly chosen: 'closed form' | 'stated';
 }
 
@@ -28,31 +30,69 @@ export function intervalOf(world: World): number {
   return fabric.compensation(world.configs[0]).interval * Number(scale);
 }
 
-export function chooseWindow(
+/** How long a window could be, before anything has run. */
+export interface WindowPlan {
+  readonly asked: number | undefined;
+  readonly warmUp: number;
+  /** System ticks of which a window is a whole number. */
+  readonly grain: bigint;
+  /** The closed form's own window: the smallest in which everything is whole on every hop. */
+  readonly closed: bigint;
+  /** System ticks in which about so many packets pass. */
+  packets(count: number): number;
+}
+
+export function planWindow(
   world: World,
   evaluation: Evaluation,
   links: readonly HopLedger[],
   asked: { readonly window?: number | undefined; readonly warmUp?: number | undefined },
-): Window {
-  const { hops } = world.network;
+): WindowPlan {
+  const { hops, streams } = world.network;
   const grain = hops.reduce((all, { scale }) => lcm(all, scale), BigInt(intervalOf(world)));
   const perTick = packetsPerTick(world, evaluation);
-  const whole = (ticks: bigint) => Number(((ticks + grain - 1n) / grain) * grain);
-  const packets = (count: number) => BigInt(Math.ceil(count / perTick));
-  const latency = greatest(world.network.streams.map((s) => s.reads(evaluation.corner).latency));
-  const before = [packets(packetsBefore), intervalsBefore * grain, 8n * latency];
-  const warmUp = asked.warmUp ?? whole(greatest(before));
-  if (asked.window !== undefined) {
-    return { warmUp, ticks: whole(BigInt(asked.window)), chosen: 'stated' };
+  const packets = (count: number) => whole(BigInt(Math.ceil(count / perTick)), grain);
+  const latency = greatest(streams.map((stream) => stream.reads(evaluation.corner).latency));
+  const before = [BigInt(packets(packetsBefore)), intervalsBefore * grain, 8n * latency];
+  return {
+    asked: asked.window,
+    warmUp: asked.warmUp ?? whole(greatest(before), grain),
+    grain,
+    closed: links.reduce((all, { total }, i) => lcm(all, BigInt(total) * hops[i >> 1]!.scale), 1n),
+    packets,
+  };
+}
+
+/** The window without a known period. */
+export function plainWindow({ asked, warmUp, grain, closed, packets }: WindowPlan): Window {
+  if (asked !== undefined) {
+    return { warmUp, ticks: whole(BigInt(asked), grain), chosen: 'stated' };
   }
-  const closed = links.reduce(
-    (all, { total }, i) => lcm(all, BigInt(total) * hops[i >> 1]!.scale),
-    1n,
-  );
-  if (closed % grain === 0n && Number(closed) * perTick <= packetsMost) {
+  if (closed % grain === 0n && Number(closed) <= packets(packetsMost)) {
     return { warmUp, ticks: Number(closed), chosen: 'closed form' };
   }
-  return { warmUp, ticks: whole(packets(packetsStated)), chosen: 'stated' };
+  return { warmUp, ticks: packets(packetsStated), chosen: 'stated' };
+}
+
+const longestExact = 2n ** 52n;
+
+/**
+ * The window once a period is proved: whole windows of the closed form and whole periods together where
+ * that stays within 2^52 ticks, so that both are exact; otherwise whole periods.
+ */
+export function periodicWindow(plan: WindowPlan, warmUp: number, period: number): Window {
+  const { asked, grain, closed } = plan;
+  if (asked !== undefined) {
+    return { warmUp, ticks: whole(BigInt(asked), grain), chosen: 'stated' };
+  }
+  const unit = lcm(BigInt(period), grain);
+  const both = lcm(closed, unit);
+  if (both <= longestExact) return { warmUp, ticks: Number(both), chosen: 'closed form' };
+  return { warmUp, ticks: whole(BigInt(plan.packets(packetsStated)), unit), chosen: 'stated' };
+}
+
+function whole(ticks: bigint, grain: bigint): number {
+  return Number(((ticks + grain - 1n) / grain) * grain);
 }
 
 /** Transaction layer packets a system tick, all streams, at the rates of the closed form. */

@@ -2,7 +2,14 @@
 import { Kernel } from '../../kernel/index.ts';
 import { Causes } from '../../links/causes.ts';
 import { EventState } from '../../links/event-state.ts';
-import type { Arbitration, PacketKind, Sink, Transmitter } from '../../links/events.ts';
+import {
+  type Arbitration,
+  endsRequest,
+  endsTransfer,
+  type PacketKind,
+  type Sink,
+  type Transmitter,
+} from '../../links/events.ts';
 import type { Flow } from '../../links/fabric.ts';
 import { accountIndex } from '../../model/accounts.ts';
 import type { Network } from '../network.ts';
@@ -268,11 +275,11 @@ export class World implements Sink {
     const { kind, index } = from;
     const queue = this.#queueOf[index]![kind];
     if (queue) return queue.arrived();
-    this.#consume(kind, from.last, from.birth);
+    this.#consume(kind, from.mark, from.birth);
     return true;
   }
 
-  #consume(kind: number, last: boolean, birth: number): void {
+  #consume(kind: number, mark: number, birth: number): void {
     const { stream, role, bytes } = this.kinds[kind]!;
     switch (role) {
       case 'data':
@@ -281,13 +288,13 @@ export class World implements Sink {
         return;
       case 'request':
       case 'fetch':
-        this.completers[stream]!.ask(kind, birth);
+        this.completers[stream]!.ask(kind, mark, birth);
         return;
       case 'answer':
         this.delivered[stream]! += bytes;
-        if (!last) return;
+        if ((mark & endsRequest) === 0) return;
         this.latencies[stream]!.add(this.kernel.now - birth);
-        this.#engineOf[stream]!.answered(stream);
+        if ((mark & endsTransfer) !== 0) this.#engineOf[stream]!.arrived(stream);
         this.#readsOf[stream]!.end();
         return;
       default:

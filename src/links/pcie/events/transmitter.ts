@@ -30,10 +30,13 @@ const ack = 2;
 const update = 3;
 const compensating = 4;
 
+/** So many waiting link packets keep a packet from going between them. */
+const linksMost = 4;
+
 /** Places in the lists of numbers. */
 const ON_WIRE = 0;
 const KIND = 1;
-const LAST = 2;
+const MARK = 2;
 const SOURCE = 3;
 /** Acks, credit updates and sets of clock compensation that wait to be sent. */
 const ACKS = 4;
@@ -163,12 +166,12 @@ export class PcieTransmitter implements Transmitter, Idler {
     return this.#n[KIND]!;
   }
 
-  get last(): boolean {
-    return this.#n[LAST] === 1;
+  get mark(): number {
+    return this.#n[MARK]!;
   }
 
-  set last(last: boolean) {
-    this.#n[LAST] = last ? 1 : 0;
+  set mark(mark: number) {
+    this.#n[MARK] = mark;
   }
 
   get birth(): number {
@@ -239,7 +242,7 @@ export class PcieTransmitter implements Transmitter, Idler {
       this.#sendLink();
       return;
     }
-    const source = this.#choice.ready();
+    const source = links < linksMost ? this.#choice.ready() : -1;
     if (source >= 0) {
       this.#sendPacket(source);
       return;
@@ -322,8 +325,13 @@ export class PcieTransmitter implements Transmitter, Idler {
     else if (what === ack) this.reverse.#acknowledged();
     n[ON_WIRE] = nothing;
     this.#birth[0] = never;
-    if (n[SETS]! > 0) this.#sendSet();
+    if (n[SETS]! > 0 && this.#setFollows(what)) this.#sendSet();
     else this.#next();
+  }
+
+  /** Whether a set that is due goes now: behind a packet, and behind a link packet if all is quiet. */
+  #setFollows(what: number): boolean {
+    return what === packet || what === compensating || this.#n[SETS]! > 1 || this.#quiet();
   }
 
   /** A packet is through: its source goes on, its receiver takes it, acknowledges and updates. */
