@@ -187,10 +187,22 @@ function writePeaks(page: Page, { peaks, queues }: SimulationDocument): void {
     [
       { title: 'switch, from', least: 20 },
       { title: 'to', least: 20 },
-      { title: 'packets', align: 'right' },
+      { title: 'packets waiting', align: 'right' },
     ],
-    queues.map(({ from, to, most }) => [from, to, String(most)]),
+    queueRows(queues),
   );
+}
+
+/** One row for the queues of a switch between the same ports, which differ in kinds of packets. */
+function queueRows(queues: SimulationDocument['queues']): string[][] {
+  const rows = new Map<string, { from: string; to: string; most: number[] }>();
+  for (const { from, to, most } of queues) {
+    const key = `${from}\u0000${to}`;
+    const row = rows.get(key) ?? { from, to, most: [] };
+    row.most.push(most);
+    rows.set(key, row);
+  }
+  return [...rows.values()].map(({ from, to, most }) => [from, to, most.join(', ')]);
 }
 
 function figureText(unit: RunFigure['unit'], value: number): string {
