@@ -6,8 +6,8 @@ import type { Network } from './network.ts';
 import type { Corner } from './parameters.ts';
 
 /** Most values tried for one parameter, and most combinations of several. */
-const valuesMost = 33;
-const combinationsMost = 1024;
+const valuesMost = 17;
+const combinationsMost = 96;
 
 /**
  * The least or greatest rate of each stream over all scanned parameters, the others as in `corner`.
@@ -30,15 +30,18 @@ export function scanned(
     open.push({ index, values: entry.legal ?? candidates(low, expected, high) });
   });
   let best = at(corner);
-  for (const values of combinations(open)) {
+  for (const assignments of combinations(open)) {
     const trial = [...corner];
-    values.forEach((value, k) => {
-      trial[open[k]!.index] = value;
-    });
+    for (const { index, value } of assignments) trial[index] = value;
     const rates = at(trial);
     best = best.map((rate, s) => choose(rate, rates[s]!));
   }
   return best;
+}
+
+interface Assignment {
+  readonly index: number;
+  readonly value: number;
 }
 
 /** Ends, middle, and evenly spread values with one more each: the tooth is at one byte over. */
@@ -57,16 +60,16 @@ function candidates(low: number, expected: number, high: number): number[] {
   return [...found].sort((a, b) => a - b);
 }
 
-/** Every combination while they are few; otherwise one parameter at a time, the others at their ends. */
-function combinations(open: readonly { values: readonly number[] }[]): number[][] {
-  if (open.length === 0) return [];
+/**
+ * Every combination while they are few. Otherwise one parameter at a time, the others as in the corner:
+ * a stream's rate hangs on its own sizes far more than on those of others.
+ */
+function combinations(open: readonly { index: number; values: readonly number[] }[]) {
   const total = open.reduce((product, { values }) => product * values.length, 1);
-  const lists =
-    total <= combinationsMost
-      ? open.map(({ values }) => values)
-      : open.map(({ values }) => [values[0]!, values[values.length >> 1]!, values.at(-1)!]);
-  return lists.reduce<number[][]>(
-    (all, values) => all.flatMap((head) => values.map((value) => [...head, value])),
-    [[]],
+  const alone = open.map(({ index, values }) => values.map((value) => [{ index, value }]));
+  if (total > combinationsMost) return alone.flat();
+  return alone.reduce<Assignment[][]>(
+    (all, one) => all.flatMap((head) => one.map((last) => [...head, ...last])),
+    open.length === 0 ? [] : [[]],
   );
 }

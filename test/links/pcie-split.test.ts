@@ -55,6 +55,20 @@ describe('splitter', () => {
     );
   });
 
+  it('never covers more double words than the longest piece has', () => {
+    // Base Specification 6.3 §2.2.2: Length, in double words, is held against Max_Payload_Size.
+    fc.assert(
+      fc.property(fc.nat(4095), fc.integer({ min: 1, max: 20_000 }), (offset, bytes) => {
+        for (const p of pieces(offset, bytes, { longest: 512, boundary: 4096 })) {
+          expect(paddedBytes(p.bytes, p.offset % 4)).toBeLessThanOrEqual(512);
+        }
+      }),
+    );
+    expect([...pieces(1046, 1100, { longest: 512, boundary: 4096 })].map((p) => p.bytes)).toEqual([
+      510, 512, 78,
+    ]);
+  });
+
   it('fills a payload to the double words that cover it (Base Specification 6.3 §2.2.5)', () => {
     expect(paddedBytes(257, 0)).toBe(260);
     expect(paddedBytes(1, 3)).toBe(4);

@@ -1,7 +1,8 @@
 /**
  * The only splitter: cuts a span of memory into the pieces that packets carry. Writes are cut at
  * Max_Payload_Size counted from the start, at every 4 KiB boundary and at the engine's chunks; read
- * requests at Max_Read_Request_Size and 4 KiB; completions at natural boundaries.
+ * requests at Max_Read_Request_Size and 4 KiB; completions at natural boundaries. A packet's length
+ * counts whole double words, so one that starts within a double word carries that much less.
  *
  * SPEC 6.3 §2.2.7 (a request must not cross a 4 KiB boundary), §2.2.2 (Max_Payload_Size), §2.3.1.1
  * (Read Completion Boundary).
@@ -11,7 +12,7 @@ import { gcdNumber } from '../../numeric/gcd.ts';
 export const pageBytes = 4096;
 
 export interface SplitRule {
-  /** Longest piece, bytes, counted from the start of the span and of each cut. */
+  /** Longest piece in bytes, counted from the double word that it starts in. */
   readonly longest: number;
   /** Address boundary that no piece crosses, bytes, a power of two. */
   readonly boundary: number;
@@ -90,7 +91,12 @@ function commonPeriod(a: number, b: number, more: readonly number[], enough: num
 }
 
 function nextPiece(address: number, done: number, left: number, rule: SplitRule): number {
-  return Math.min(roomAt(address, done, left, rule), rule.longest);
+  return Math.min(roomAt(address, done, left, rule), longestAt(address, rule.longest));
+}
+
+/** Longest piece from an address on: the double words that it covers count against the limit. */
+function longestAt(address: number, longest: number): number {
+  return longest < 4 ? longest : longest - (address % 4);
 }
 
 /** Bytes from here to the next boundary, step or end. */
@@ -114,14 +120,22 @@ function walk(
   for (let done = 0; done < bytes; ) {
     const address = offset + done;
     const room = roomAt(address, done, bytes - done, rule);
+    const first = longestAt(address, longest);
+    if (first < longest && room > first) {
+      add(first, address, times);
+      done += first;
+      continue;
+    }
     if (room > longest && longest % modulus === 0) {
       const whole = Math.floor(room / longest);
       add(longest, address, whole * times);
       const tail = room - whole * longest;
       if (tail > 0) add(tail, address + whole * longest, times);
     } else {
-      for (let part = 0; part < room; part += longest) {
-        add(Math.min(longest, room - part), address + part, times);
+      for (let part = 0; part < room; ) {
+        const length = Math.min(longestAt(address + part, longest), room - part);
+        add(length, address + part, times);
+        part += length;
       }
     }
     done += room;
