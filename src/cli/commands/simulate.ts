@@ -51,7 +51,7 @@ export function simulateCommand(): Command {
     )
     .addOption(
       new Option('--runs <number>', 'independent runs, for 90 % intervals of what is random')
-        .argParser(whole(1, 100_000))
+        .argParser(whole(1, 10_000))
         .default(1),
     )
     .addOption(
