@@ -24,7 +24,8 @@ export function evaluate(network: Network, corner: Corner): Evaluation {
   const pauses = network.streams.map((s) => s.pauses(corner));
   const situation = { network, corner, configs, flows, demands, pauses };
   const resources = resourcesOf(situation);
-  return { resources, rates: fill(weights(situation), resources.fills), ...situation };
+  const rates = fill(weights(situation), resources.fills);
+  return { network, corner, configs, flows, demands, pauses, resources, rates };
 }
 
 /** Cycles of each stream in the proportion in which their bytes grow. */

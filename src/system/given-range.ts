@@ -28,7 +28,7 @@ import {
   type Range,
 } from '../standards/defaults.ts';
 import type { Given, GivenQuantity } from './given.ts';
-import type { Parameters } from './parameters.ts';
+import type { ParameterEntry, Parameters } from './parameters.ts';
 
 /** Whose parameter it is and how it acts. */
 export interface Role {
@@ -134,22 +134,31 @@ export class ParameterReader {
   }
 
   #add(role: Role, range: Range, given: Given<unknown> | undefined, text: () => string): number {
-    const row: DefaultRow = defaultRows[role.id];
-    const reference = given ? given.reference : row.reference;
-    // Optional keys last: a key that follows a spread is slow to add, and there are many entries.
-    return this.#parameters.add({
-      id: `${role.owner}.${role.id}`,
-      title: `${role.owner}: ${row.title}`,
-      effect: role.effect,
-      range,
-      text,
-      basis: given ? given.basis : row.basis,
-      from: given ? given.from : 'default',
-      ask: row.ask,
-      ...(role.legal ? { legal: role.legal.filter((v) => v >= range.low && v <= range.high) } : {}),
-      ...(reference === undefined ? {} : { reference }),
-    });
+    return this.#parameters.add(role.owner, role.id, () => entryOf(role, range, given, text));
   }
+}
+
+function entryOf(
+  { owner, id, effect, legal }: Role,
+  range: Range,
+  given: Given<unknown> | undefined,
+  text: () => string,
+): ParameterEntry {
+  const row: DefaultRow = defaultRows[id];
+  const reference = given ? given.reference : row.reference;
+  // Optional keys last: a key that follows a spread is slow to add, and there are many entries.
+  return {
+    id: `${owner}.${id}`,
+    title: `${owner}: ${row.title}`,
+    effect,
+    range,
+    text,
+    basis: given ? given.basis : row.basis,
+    from: given ? given.from : 'default',
+    ask: row.ask,
+    ...(legal ? { legal: legal.filter((v) => v >= range.low && v <= range.high) } : {}),
+    ...(reference === undefined ? {} : { reference }),
+  };
 }
 
 /** In a second. */

@@ -31,18 +31,28 @@ export type Corner = readonly number[];
 
 export class Parameters {
   readonly #entries: ParameterEntry[] = [];
-  readonly #byId = new Map<string, number>();
+  readonly #known = new Map<string, Map<string, number>>();
 
-  /** Adds a parameter and returns its index in every corner; one identifier is added once. */
-  add(entry: ParameterEntry): number {
-    const known = this.#byId.get(entry.id);
+  /**
+   * Adds a parameter of an owner and returns its index in every corner. One that the owner has already
+   * is not made again.
+   */
+  add(owner: string, id: string, make: () => ParameterEntry): number {
+    let own = this.#known.get(owner);
+    if (own === undefined) {
+      own = new Map();
+      this.#known.set(owner, own);
+    }
+    const known = own.get(id);
     if (known !== undefined) return known;
-    this.#byId.set(entry.id, this.#entries.length);
+    const entry = make();
     const { low, expected, high } = entry.range;
     if (!(low <= expected && expected <= high)) {
       throw new RangeError(`${entry.id}: expected low <= expected <= high`);
     }
-    return this.#entries.push(entry) - 1;
+    const index = this.#entries.push(entry) - 1;
+    own.set(id, index);
+    return index;
   }
 
   get entries(): readonly ParameterEntry[] {
