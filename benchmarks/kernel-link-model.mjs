@@ -1,7 +1,7 @@
-// Model "link-1": a sender on a wire of 1 GB/s (1 byte a tick of 1 ns), packets of 128 B + 20 B,
-// 32 header and 256 data credits of 16 B, 50 ns of wire each way. Credits come back `creditDelay`
-// after arrival; every fourth arrival is acknowledged by 8 B on the reverse wire. Four kinds of event:
-// wire free, arrival, credit return, acknowledgement; every one goes through the engine.
+// Model "link-1": a sender on a wire of 1 GB/s (1 byte a tick of 1 ns), packets of 128 B + 20 B, 32
+// header and 256 data credits of 16 B, 50 ns of wire each way. Credits come back `creditDelay`
+// after arrival; every fourth arrival is acknowledged by 8 B on the reverse wire. Four kinds of
+// event: wire free, arrival, credit return, acknowledgement; every one goes through the engine.
 //
 // The engine is a kernel, or a peer that looks like one: now, register, schedule, scheduleAfter,
 // delayLine. The test of the kernel runs the same model and checks the stated figures.
@@ -21,8 +21,8 @@ export const stated = {
 const residue = (time) => time - Math.floor(time / 1_000_003) * 1_000_003;
 
 /**
- * Links of packets of one size, every delay constant. With a list of credit delays each link has its
- * own. Returns totals that grow while the engine runs.
+ * Links of packets of one size, every delay constant. With a list of credit delays each link has
+ * its own. Returns totals that grow while the engine runs.
  */
 export function constantLinks(engine, { links, packets, creditDelay, payload = 128 }) {
   const wire = payload + overhead;

@@ -1,5 +1,5 @@
-// A bare event loop on an npm heap (flatqueue), as a peer: no order among equal times, no checks, no
-// cancelling, no checkpoints, doubles for time.
+// A bare event loop on an npm heap (flatqueue), as a peer: no order among equal times, no checks,
+// no cancelling, no checkpoints, doubles for time.
 import FlatQueue from 'flatqueue';
 
 const argumentRange = 2 ** 24;

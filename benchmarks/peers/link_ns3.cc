@@ -1,9 +1,12 @@
-// Model "link-1" (see kernel-link-model.mjs) on the core library of a C++ network simulator: nothing
-// but its event queue is used.
-// usage: link_ns3 LINKS PACKETS CREDIT_DELAY SCHEDULER; prints one line of JSON.
+// Model "link-1" (see kernel-link-model.mjs) on the core library of a C++ network simulator:
+// nothing but its event queue is used. "mixed" draws sizes and delays as mixedLinks does, of its
+// own numbers. usage: link_ns3 LINKS PACKETS CREDIT_DELAY constant|mixed SCHEDULER; prints one line
+// of JSON.
 #include <ctime>
 #include <cstdio>
 #include <cstdlib>
+#include <cstring>
+#include <cstdint>
 #include <vector>
 
 #include "ns3/core-module.h"
@@ -16,8 +19,10 @@ long long arrivals = 0;
 long packetsArrived = 0;
 long acknowledgements = 0;
 
+bool mixed = false;
+
 struct Link {
-  int left, headers = 32, data = 256, arrived = 0;
+  int left, headers = 32, data = 256, arrived = 0, next = 8;
   bool busy = false;
 };
 std::vector<Link> links;
@@ -25,31 +30,47 @@ std::vector<Link> links;
 void wireFree(int);
 void arrival(int);
 void creditReturn(int);
+
+std::uint64_t state = 88172645463325252ull;
+int draw(int low, int high) {
+  state ^= state << 13;
+  state ^= state >> 7;
+  state ^= state << 17;
+  return low + int((state >> 32) * (high - low + 1) >> 32);
+}
 void acknowledged(int) { acknowledgements++; }
 
 void send(int i) {
   Link& link = links[i];
-  if (link.busy || link.left == 0 || link.headers < 1 || link.data < 8) return;
+  const int units = link.next;
+  if (link.busy || link.left == 0 || link.headers < 1 || link.data < units) return;
   link.busy = true;
   link.left--;
   link.headers--;
-  link.data -= 8;
-  Simulator::Schedule(NanoSeconds(148), &wireFree, i);
-  Simulator::Schedule(NanoSeconds(198), &arrival, i);
+  link.data -= units;
+  const int wire = 16 * units + 20;
+  const int flight = mixed ? wire + 50 + draw(0, 200) : wire + 50;
+  Simulator::Schedule(NanoSeconds(wire), &wireFree, i);
+  Simulator::Schedule(NanoSeconds(flight), &arrival, i * 16 + units);
+  if (mixed) link.next = 1 << draw(0, 3);
 }
 void wireFree(int i) {
   links[i].busy = false;
   send(i);
 }
-void arrival(int i) {
+void arrival(int packet) {
+  const int i = packet >> 4;
   arrivals += Simulator::Now().GetNanoSeconds() % 1000003;
   packetsArrived++;
-  Simulator::Schedule(NanoSeconds(creditDelay), &creditReturn, i);
+  const int low = creditDelay / 2;
+  const int delay = mixed ? draw(low, low + creditDelay) : creditDelay;
+  Simulator::Schedule(NanoSeconds(delay), &creditReturn, packet);
   if (++links[i].arrived % 4 == 0) Simulator::Schedule(NanoSeconds(58), &acknowledged, i);
 }
-void creditReturn(int i) {
+void creditReturn(int packet) {
+  const int i = packet >> 4;
   links[i].headers++;
-  links[i].data += 8;
+  links[i].data += packet & 15;
   send(i);
 }
 }  // namespace
@@ -58,7 +79,8 @@ int main(int, char** argument) {
   const int count = std::atoi(argument[1]);
   creditDelay = std::atoi(argument[3]);
   ObjectFactory scheduler;
-  scheduler.SetTypeId(argument[4]);
+  mixed = std::strcmp(argument[4], "mixed") == 0;
+  scheduler.SetTypeId(argument[5]);
   Simulator::SetScheduler(scheduler);
   links.resize(count);
   for (int i = 0; i < count; i++) {

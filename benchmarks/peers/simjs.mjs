@@ -1,4 +1,5 @@
-// A general-purpose simulator of npm (simjs) as a peer. Its bundle exports to a browser's window only.
+// A general-purpose simulator of npm (simjs) as a peer. Its bundle exports to a browser's window
+// only.
 const here = globalThis;
 here.window ??= here;
 await import('simjs');

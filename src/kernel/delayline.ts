@@ -8,7 +8,7 @@ const firstPlaces = 16;
 /**
  * Events that all happen one constant delay after they are sent: a wire, a pipeline, a fixed
  * latency. Because time never runs back they leave in the order they came, so a ring holds them and
- * no event is ever compared with another of its line. Order over all lines and the heap is exactly
+ * no event is ever compared with another of its line. Order over all lines and the wheel is exactly
  * that of scheduling each event. Events in a line cannot be cancelled.
  *
  * Made by `Kernel.delayLine`.

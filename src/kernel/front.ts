@@ -1,6 +1,6 @@
 /**
- * The earliest event of several sources, each of which is in order by itself: source 0 is the heap,
- * every other one a delay line. Only the head of each source is looked at.
+ * The earliest event of several sources, each of which is in order by itself: source 0 is the
+ * wheel, every other one a delay line. Only the head of each source is looked at.
  *
  * Up to `mostScanned` delay lines are scanned at each event. More are kept in a tournament: a
  * complete binary tree in which every node names the earlier of its two children, so that a changed
@@ -13,7 +13,7 @@ export class Front {
   heads = new Float64Array(2 * (mostScanned + 1)).fill(Infinity);
   /** Sources in use. */
   private sources = 1;
-  /** Winner of each match, the whole tournament's at 1; the leaves, from `leaves` on, are sources. */
+  /** Winner of each match, the last at 1; from `leaves` on every source by itself. */
   private winners = new Int32Array(0);
   /** Places of the tournament, a power of two; 0 while sources are scanned. */
   private leaves = 0;

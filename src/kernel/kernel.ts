@@ -2,11 +2,11 @@ import { ASKED, type Clock, NOW, newClock, SEQUENCE } from './clock.ts';
 import { DelayLine } from './delayline.ts';
 import { Front } from './front.ts';
 import { hashState } from './hash.ts';
-import { EventHeap } from './heap.ts';
 import { lastTime, mostKinds, refuseEvent, refuseTime } from './limits.ts';
 import { firstGenerator, RandomStream } from './random.ts';
 import { type Stateful, StateReader, StateWriter } from './state.ts';
 import { Timer } from './timer.ts';
+import { EventWheel } from './wheel.ts';
 
 /** What happens at an event; the time is the kernel's `now`. */
 export type Handler = (argument: number) => void;
@@ -16,7 +16,7 @@ export type Ended = 'empty' | 'time' | 'paused' | 'count';
 
 type Visit = (time: number, order: number, kind: number, argument: number) => void;
 
-const heapSource = 0;
+const wheelSource = 0;
 const mostAtOnce = 2 ** 30;
 
 /**
@@ -41,7 +41,7 @@ export class Kernel {
   private readonly clock: Clock = newClock();
   private readonly front = new Front();
   private readonly handlers: Handler[] = [];
-  private readonly heap = new EventHeap(this.clock, this.front, this.handlers);
+  private readonly wheel = new EventWheel(this.clock, this.front, this.handlers);
   /** Delay lines; the source number of each is its place here plus one. */
   private readonly lines: DelayLine[] = [];
   private readonly nextGenerator: ReturnType<typeof firstGenerator>;
@@ -69,17 +69,16 @@ export class Kernel {
 
   /** Events dispatched since the start. */
   get dispatched(): number {
-    return this.clock[SEQUENCE]! - this.pending - this.heap.cancelled;
+    return this.clock[SEQUENCE]! - this.pending - this.wheel.cancelled;
   }
 
-  /** Events waiting, in the heap and in all delay lines. */
+  /** Events waiting, in the wheel and in all delay lines. */
   get pending(): number {
-    return this.lines.reduce((sum, line) => sum + line.size, this.heap.pending);
+    return this.lines.reduce((sum, line) => sum + line.size, this.wheel.pending);
   }
 
   /** Time of the earliest pending event, ticks; Infinity when there is none. */
   get nextTime(): number {
-    this.heap.close();
     return this.front.heads[2 * this.front.earliest()]!;
   }
 
@@ -115,12 +114,12 @@ export class Kernel {
   }
 
   /**
-   * A timer for events of a kind: the handle by which a pending event can be cancelled or moved. One
-   * for each thing that can be cancelled, made when the model is set up.
+   * A timer for events of a kind: the handle by which a pending event can be cancelled or moved.
+   * One for each thing that can be cancelled, made when the model is set up.
    */
   timer(kind: number): Timer {
     if (!(kind in this.handlers)) refuseEvent(kind, 0, this.handlers.length);
-    return new Timer(kind, this.clock, this.heap);
+    return new Timer(kind, this.clock, this.wheel);
   }
 
   /**
@@ -131,13 +130,13 @@ export class Kernel {
    */
   schedule(time: number, kind: number, argument = 0): void {
     this.clock[ASKED] = time;
-    this.heap.add(kind, argument);
+    this.wheel.add(kind, argument);
   }
 
   /** Schedules an event `delay` ticks from now; as `schedule` otherwise. */
   scheduleAfter(delay: number, kind: number, argument = 0): void {
     this.clock[ASKED] = this.clock[NOW]! + delay;
-    this.heap.add(kind, argument);
+    this.wheel.add(kind, argument);
   }
 
   /** Dispatches events until none is pending, a handler pauses, or `most` were dispatched. */
@@ -189,7 +188,8 @@ export class Kernel {
 
   /**
    * Pending events in the order they will be dispatched, as (ticks from now, kind, argument): equal
-   * for two moments from which the kernel goes on alike, random streams, timers and attached states apart.
+   * for two moments from which the kernel goes on alike, random streams, timers and attached states
+   * apart.
    */
   relativeState(): Float64Array {
     const events: number[][] = [];
@@ -207,7 +207,7 @@ export class Kernel {
     to.numbers(this.setUp());
     to.numbers([this.seed, this.now, this.clock[SEQUENCE]!]);
     to.numbers([Number(this.ticksBefore >> 53n), Number(BigInt.asUintN(53, this.ticksBefore))]);
-    this.heap.save(to);
+    this.wheel.save(to);
     for (const line of this.lines) line.save(to);
     for (const stream of this.streams) stream.save(to);
     for (const state of this.states) state.save(to);
@@ -217,7 +217,8 @@ export class Kernel {
   /**
    * Returns to a checkpoint of this kernel, or of another set up alike: the same handlers, delay
    * lines, timers, streams and states in the same order.
-   * @throws RangeError for a checkpoint of another set-up; the kernel must then not be used further.
+   * @throws RangeError for a checkpoint of another set-up; the kernel must then not be used
+   * further.
    */
   restore(checkpoint: Float64Array): void {
     if (this.running) throw new Error('a checkpoint is restored between events: pause first');
@@ -234,7 +235,7 @@ export class Kernel {
     this.clock[NOW] = from.number();
     this.clock[SEQUENCE] = from.number();
     this.ticksBefore = (BigInt(from.number()) << 53n) + BigInt(from.number());
-    this.heap.load(from);
+    this.wheel.load(from);
     for (const line of this.lines) line.load(from);
     for (const stream of this.streams) stream.load(from);
     for (const state of this.states) state.load(from);
@@ -263,25 +264,23 @@ export class Kernel {
       }
       return 'count';
     } finally {
-      this.heap.close();
       this.running = false;
       this.pausing = false;
     }
   }
 
   private dispatchSome(until: number, most: number): Ended {
-    const { clock, front, heap, handlers, lines } = this;
+    const { clock, front, wheel, handlers, lines } = this;
     for (let left = most; left > 0; left--) {
       const source = front.earliest();
       const time = front.heads[2 * source]!;
       if (time > until) return time === Infinity ? 'empty' : 'time';
       clock[NOW] = time;
-      if (source === heapSource) {
-        const { kind, argument } = heap;
-        heap.take();
+      if (source === wheelSource) {
+        const { kind, argument } = wheel;
+        wheel.take();
         const handler = handlers[kind]!;
         handler(argument);
-        heap.close();
       } else {
         const line = lines[source - 1]!;
         const at = line.take();
@@ -294,14 +293,14 @@ export class Kernel {
   }
 
   private each(visit: Visit): void {
-    this.heap.each(visit);
+    this.wheel.each(visit);
     for (const line of this.lines) line.each(visit);
   }
 
   private move(ticks: number): void {
     if (this.running) throw new Error('the clock is moved between events: pause first');
     this.clock[NOW]! += ticks;
-    this.heap.shift(ticks);
+    this.wheel.shift(ticks);
     for (const line of this.lines) line.shift(ticks);
     for (const state of this.states) state.shift?.(ticks);
   }

@@ -3,7 +3,7 @@
 /** The latest time a kernel knows, ticks: 2^53 − 1, the last integer a double counts exactly. */
 export const lastTime = Number.MAX_SAFE_INTEGER;
 
-/** The most events that can wait in the heap at once; delay lines are not counted. */
+/** The most events of arbitrary delay that can wait at once; delay lines are not counted. */
 export const mostPending = 2 ** 22;
 
 /** The most kinds of event one kernel can tell apart. */

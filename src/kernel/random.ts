@@ -42,10 +42,10 @@ export function firstGenerator(seed: number): JumpableRandomGenerator {
 }
 
 /**
- * A stream of random numbers. Streams of one kernel start 2^64 draws apart in one sequence, so
- * they never overlap. The low bits of xoroshiro128+ are weak: every method but `bits` uses the high
- * ones. Only additions, multiplications, divisions and comparisons of doubles are used, which every engine
- * rounds alike; no library function is.
+ * A stream of random numbers. Streams of one kernel start 2^64 draws apart in one sequence, so they
+ * never overlap. The low bits of xoroshiro128+ are weak: every method but `bits` uses the high
+ * ones. Only additions, multiplications, divisions and comparisons of doubles are used, which every
+ * engine rounds alike; no library function is.
  */
 export class RandomStream {
   private generator: JumpableRandomGenerator;

@@ -1,5 +1,5 @@
 import { ASKED, type Clock, NOW } from './clock.ts';
-import type { EventHeap } from './heap.ts';
+import type { EventWheel } from './wheel.ts';
 
 /**
  * The handle of an event that can be cancelled: made once, set as often as needed, with at most one
@@ -9,47 +9,47 @@ import type { EventHeap } from './heap.ts';
  */
 export class Timer {
   private readonly clock: Clock;
-  private readonly heap: EventHeap;
+  private readonly wheel: EventWheel;
   private readonly id: number;
 
-  constructor(kind: number, clock: Clock, heap: EventHeap) {
+  constructor(kind: number, clock: Clock, wheel: EventWheel) {
     this.clock = clock;
-    this.heap = heap;
-    this.id = heap.addTimer(kind);
+    this.wheel = wheel;
+    this.id = wheel.addTimer(kind);
   }
 
   /** Whether the event is still to come. */
   get pending(): boolean {
-    return this.heap.isPending(this.id);
+    return this.wheel.isPending(this.id);
   }
 
   /** Time of the event, ticks; Infinity when none is pending. */
   get time(): number {
-    return this.heap.timeOf(this.id);
+    return this.wheel.timeOf(this.id);
   }
 
   /**
-   * Schedules the event at `time`, in place of a pending one; it is then the latest scheduled of its
-   * time.
+   * Schedules the event at `time`, in place of a pending one; it is then the latest scheduled of
+   * its time.
    * @throws RangeError as `Kernel.schedule`; the timer is then not pending.
    */
   set(time: number, argument = 0): void {
     this.cancel();
     this.clock[ASKED] = time;
-    this.heap.addFor(this.id, argument);
+    this.wheel.addFor(this.id, argument);
   }
 
   /** Schedules the event `delay` ticks from now; as `set` otherwise. */
   setAfter(delay: number, argument = 0): void {
     this.cancel();
     this.clock[ASKED] = this.clock[NOW]! + delay;
-    this.heap.addFor(this.id, argument);
+    this.wheel.addFor(this.id, argument);
   }
 
   /** Cancels the event; false when none was pending. */
   cancel(): boolean {
     if (!this.pending) return false;
-    this.heap.drop(this.id);
+    this.wheel.drop(this.id);
     return true;
   }
 }

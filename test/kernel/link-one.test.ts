@@ -8,9 +8,9 @@ describe('model link-1', () => {
   it.each([500, 6000] as const)(
     'ends as stated after a million packets, credits after %i ns',
     (d) => {
-      // The figures are part of the model's statement: worked out by hand for the last event
-      // (148 a packet + 50 + 500; 32 packets every 6198 + 6050), and met by two other simulators that
-      // run the model in benchmarks/peers.
+      // The figures are part of the model's statement: worked out by hand for the last event (148 a
+      // packet + 50 + 500; 32 packets every 6198 + 6050), and met by two other simulators that run
+      // the model in benchmarks/peers.
       const kernel = new Kernel({ seed: 1 });
       const totals = constantLinks(kernel, { links: 1, packets: million, creditDelay: d });
       expect(kernel.run()).toBe('empty');
@@ -18,7 +18,8 @@ describe('model link-1', () => {
       expect(totals.arrivals).toBe(stated[d].arrivals);
       expect(totals.count).toBe(million);
       expect(totals.acknowledged).toBe(million);
-      // The start, then wire free, arrival and credit return of each packet, and a quarter of an ack.
+      // The start, then wire free, arrival and credit return of each packet, and a quarter of an
+      // ack.
       expect(kernel.dispatched).toBe(1 + 3.25 * million);
     },
   );

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { Kernel, type Timer } from '../../src/kernel/index.ts';
+import { Kernel, lastTime, type Timer } from '../../src/kernel/index.ts';
 
 const timers = 5;
 
@@ -151,7 +151,7 @@ class Pair {
 
 describe('order of events', () => {
   it.each([
-    ['the heap and one delay line', 1],
+    ['the wheel and one delay line', 1],
     ['few delay lines, scanned', 5],
     ['as many as are scanned', 8],
     ['many delay lines, in a tournament', 9],
@@ -167,7 +167,7 @@ describe('order of events', () => {
     );
   });
 
-  it('breaks ties by order of scheduling, over heap and delay lines', () => {
+  it('breaks ties by order of scheduling, over wheel and delay lines', () => {
     const kernel = new Kernel({ seed: 1 });
     const seen: number[] = [];
     const kind = kernel.register((argument) => seen.push(argument));
@@ -186,7 +186,7 @@ describe('order of events', () => {
     expect(kernel.now).toBe(10);
   });
 
-  it('holds for thousands of events in the heap', () => {
+  it('holds for thousands of events in the wheel', () => {
     const kernel = new Kernel({ seed: 3 });
     const random = kernel.stream();
     const expected: number[][] = [];
@@ -208,5 +208,44 @@ describe('order of events', () => {
     kernel.run();
     expect(seen).toEqual(expected.sort((a, b) => a[0]! - b[0]! || a[1]! - b[1]!));
     expect(kernel.dispatched).toBe(expected.length);
+  });
+
+  it('holds for times of every magnitude, with timers cancelled when earliest', () => {
+    const far = fc.tuple(fc.nat(52), fc.nat(2 ** 31 - 1)).map(([bits, n]) => {
+      const most = 2 ** bits;
+      return Math.floor((n / 2 ** 31) * most);
+    });
+    fc.assert(
+      fc.property(fc.array(fc.tuple(far, fc.nat(3)), { minLength: 1, maxLength: 80 }), (list) => {
+        const kernel = new Kernel({ seed: 1 });
+        const oracle = new SortedList();
+        const seen: number[] = [];
+        const kind = kernel.register((argument) => seen.push(argument));
+        const timer = kernel.timer(kind);
+        let order = -1;
+        const expected: number[] = [];
+        for (const [i, [delay, what]] of list.entries()) {
+          const time = Math.min(kernel.now + delay, lastTime);
+          if (what === 0) {
+            oracle.cancel(order);
+            timer.set(time, i);
+            order = oracle.add(time, i);
+          } else {
+            kernel.schedule(time, kind, i);
+            oracle.add(time, i);
+          }
+          if (what === 2) {
+            kernel.step();
+            expected.push(oracle.take()!);
+            expect(kernel.now).toBe(oracle.now);
+          }
+          if (what === 3) expect(timer.cancel()).toBe(oracle.cancel(order));
+        }
+        kernel.run();
+        while (oracle.size > 0) expected.push(oracle.take()!);
+        expect(seen).toEqual(expected);
+      }),
+      { numRuns: 400 },
+    );
   });
 });

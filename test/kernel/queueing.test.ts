@@ -53,7 +53,8 @@ describe('M/D/1', () => {
   });
 
   it('gives the worked example of 20 an hour at 30 an hour: 0.067 h in the system', () => {
-    // A worked M/D/1 example of a textbook's lecture notes; service takes 1/30 h. Printed to 0.001 h.
+    // A worked M/D/1 example of a textbook's lecture notes; service takes 1/30 h. Printed to 0.001
+    // h.
     const sample = open(13, { load: 20 / 30, service: 'constant', customers: 30_000 })('stay');
     const { mean, half } = interval(sample, '15 at 99.9');
     expect(Math.abs(mean / 30 - 0.067)).toBeLessThan(0.0005 + half / 30);
