@@ -109,7 +109,9 @@ export function simulateNetwork(network: Network, options: SimulationOptions): S
   const { period } = run;
   const { now } = world.kernel;
   const window =
-    period === undefined ? plainWindow({ ...plan, warmUp: now }) : periodicWindow(plan, now, period);
+    period === undefined
+      ? plainWindow({ ...plan, warmUp: now })
+      : periodicWindow(plan, now, period);
   world.state.resetPeaks();
   const from = edgeOf(world);
   if (options.observer) runObserved(world, window.ticks, options.observer);

@@ -1,0 +1,126 @@
+/** Several hops and several streams: simulation against closed form, as docs/simulator.md bounds them. */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { ledgerSum } from '../../src/model/ledger.ts';
+import { toNumber } from '../../src/quantity/index.ts';
+import { evaluate } from '../../src/system/evaluate.ts';
+import type { Network } from '../../src/system/network.ts';
+import { bytesPerSecond, ceilingOf } from '../../src/system/rate.ts';
+import { type SimulationResult, simulateNetwork } from '../../src/system/simulate/index.ts';
+import { anyFlow, anyLink, grain, windows } from './agreement.ts';
+import { networkOf, type StreamSpec } from './networks.ts';
+
+/** Bytes that each stream has more than the closed form says. */
+function more(network: Network, result: SimulationResult): number[] {
+  const seconds = result.window.ticks * toNumber(network.tick);
+  return bytesPerSecond(evaluate(network, [])).map(
+    (rate, s) => result.streams[s]!.bytes - toNumber(rate) * seconds,
+  );
+}
+
+describe('two hops', () => {
+  it('pass writes at the rate of the slower, stored or cut through, within two packets', () => {
+    fc.assert(
+      fc.property(
+        anyLink,
+        anyLink,
+        anyFlow('write'),
+        fc.constantFrom(0, 0, 300, 9000),
+        fc.boolean(),
+        (first, other, flow, perPacket, stored) => {
+          const second = { ...other, maxPayload: first.maxPayload };
+          // Enough credits for the slower hop, and a queue that does not grow without end.
+          const credits = { postedHeaders: 32, postedData: 32 * 32, creditReturnTicks: 0 };
+          const hop = { ...first, rootSide: { ...first.rootSide, ...credits } };
+          const spec = { flow, pauses: { perPacket }, stored };
+          const { warmUp, window } = windows(second, 300, spec);
+          const network = networkOf([hop, second], [spec]);
+          const scale = Number(network.hops[1]!.scale);
+          const times = { warmUp: 3 * warmUp * scale, window: window * scale };
+          const result = simulateNetwork(network, { seed: 1, ...times });
+          const [difference] = more(network, result);
+          expect(Math.abs(difference!)).toBeLessThanOrEqual(2 * grain(first, flow));
+          expect(result.queues[0]!.most).toBeLessThanOrEqual(32);
+        },
+      ),
+      { numRuns: 200 },
+    );
+  });
+});
+
+const anyWrites = fc.array(
+  fc.tuple(anyFlow('write'), fc.integer({ min: 1, max: 9 }), fc.boolean()),
+  { minLength: 2, maxLength: 4 },
+);
+
+describe('several streams', () => {
+  it('share a full wire in proportion to their needs', () => {
+    fc.assert(
+      fc.property(anyLink, anyWrites, (config, list) => {
+        const specs: StreamSpec[] = list.map(([flow, wanted, shared], s) => ({
+          flow,
+          wanted: BigInt(wanted),
+          engine: shared ? 'one engine' : `engine ${s}`,
+        }));
+        const network = networkOf([config], specs);
+        const { interval } = network.hops[0]!.fabric.compensation(config);
+        const window = 40 * interval;
+        const result = simulateNetwork(network, { seed: 1, warmUp: 4 * interval, window });
+        const rates = bytesPerSecond(evaluate(network, []));
+        const all = rates.reduce((sum, rate) => sum + toNumber(rate), 0);
+        more(network, result).forEach((difference, s) => {
+          // A packet of its own, and its part of a packet of each of the others.
+          const share = toNumber(rates[s]!) / all;
+          const others = list.reduce((sum, [flow]) => sum + grain(config, flow), 0);
+          const most = 2 * grain(config, list[s]![0]) + 2 * share * others;
+          expect(Math.abs(difference)).toBeLessThanOrEqual(most);
+        });
+      }),
+      { numRuns: 300 },
+    );
+  });
+
+  it('balance every ledger and stay below every ceiling, whatever they are', () => {
+    const stream = fc.tuple(
+      fc.boolean().chain((read) => anyFlow(read ? 'read' : 'write')),
+      fc.constantFrom(0, 300, 5000),
+      fc.integer({ min: 1, max: 9 }),
+      fc.boolean(),
+    );
+    fc.assert(
+      fc.property(
+        anyLink,
+        fc.array(stream, { minLength: 1, maxLength: 3 }),
+        fc.boolean(),
+        fc.boolean(),
+        (config, list, weighted, random) => {
+          const specs = list.map(([flow, perPacket, wanted, own], s) => ({
+            flow,
+            pauses: { perPacket },
+            wanted: BigInt(wanted),
+            engine: own ? `engine ${s}` : `engine ${flow.kind}`,
+            reads: { window: 1 + wanted, latency: 20_000 },
+          }));
+          const network = networkOf([config], specs);
+          const { interval } = network.hops[0]!.fabric.compensation(config);
+          const result = simulateNetwork(network, {
+            seed: 7,
+            warmUp: 2 * interval + 1,
+            window: 10 * interval,
+            arbitration: weighted ? 'weighted' : 'round robin',
+            readDelay: random ? 'exponential' : 'fixed',
+          });
+          for (const { total, ledger } of result.links) {
+            expect(ledgerSum(ledger)).toBe(BigInt(total));
+          }
+          const seconds = result.window.ticks * toNumber(network.tick);
+          result.streams.forEach(({ bytes }, s) => {
+            const slack = 20 * grain(config, list[s]![0]);
+            expect(bytes).toBeLessThanOrEqual(ceilingOf(network, s) * seconds + slack);
+          });
+        },
+      ),
+      { numRuns: 200 },
+    );
+  });
+});
