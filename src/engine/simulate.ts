@@ -5,19 +5,21 @@ import type { SimulatedLatency, SimulatedLink, SimulationDocument } from '../mod
 import { ceil, div, mul, type Rational, rational, toNumber } from '../quantity/index.ts';
 import { buildNetwork, refusedLinks } from '../system/build.ts';
 import type { Case } from '../system/case.ts';
-import { evaluate } from '../system/evaluate.ts';
+import { type Evaluation, evaluate } from '../system/evaluate.ts';
 import { ledgersOf } from '../system/ledgers.ts';
 import type { Network } from '../system/network.ts';
 import { canRate } from '../system/nodes.ts';
 import { bytesPerSecond } from '../system/rate.ts';
 import { type Library, type Read, readCase, type SourceFile } from '../system/read/index.ts';
 import {
+  type AccountExplanation,
+  explainDifference,
   type SimulationOptions,
   type SimulationResult,
   simulateNetwork,
 } from '../system/simulate/index.ts';
 import { headOf, type Inputs, inputHashes, partsOf } from './answer.ts';
-import { differingAccounts } from './compare-ledgers.ts';
+import { type AccountPair, differingAccounts } from './compare-ledgers.ts';
 import { csvObserver, type SeriesWish } from './series.ts';
 import { version } from './version.ts';
 
@@ -149,13 +151,14 @@ function headOfDocument(
 
 /** The closed form at the expected values: bytes per second of each stream, ledgers of all links. */
 interface ClosedForm {
+  readonly evaluation: Evaluation;
   readonly rates: readonly Rational[];
   readonly links: readonly HopLedger[];
 }
 
 function closedForm(network: Network): ClosedForm {
   const evaluation = evaluate(network, network.parameters.expected());
-  return { rates: bytesPerSecond(evaluation), links: ledgersOf(evaluation) };
+  return { evaluation, rates: bytesPerSecond(evaluation), links: ledgersOf(evaluation) };
 }
 
 function documentOf(
@@ -167,6 +170,7 @@ function documentOf(
   const { tick } = network;
   const seconds = (ticks: number) => toNumber(mul(rational(BigInt(ticks)), tick));
   const { window, period } = result;
+  const why = explainDifference(closed.evaluation, result);
   return {
     ...head,
     seed: result.seed,
@@ -187,11 +191,11 @@ function documentOf(
       closedForm: toNumber(closed.rates[s]!),
       simulated: toNumber(rate),
       difference: toNumber(div(rate, closed.rates[s]!)) - 1,
-      because: [],
+      because: why.streams[s]!,
       bytes,
       latency: latencyOf(latency, seconds),
     })),
-    links: result.links.map((simulated, i) => linkOf(closed.links[i]!, simulated)),
+    links: result.links.map((simulated, i) => linkOf(closed.links[i]!, simulated, why.links[i]!)),
     peaks: result.peaks,
     queues: result.queues,
     dispatched: result.dispatched,
@@ -214,7 +218,11 @@ function latencyOf(
   };
 }
 
-function linkOf(closed: HopLedger, simulated: HopLedger): SimulatedLink {
+function linkOf(
+  closed: HopLedger,
+  simulated: HopLedger,
+  why: readonly AccountExplanation[],
+): SimulatedLink {
   const { hop, link, direction, tickSeconds, tickRational } = simulated;
   return {
     hop,
@@ -224,6 +232,14 @@ function linkOf(closed: HopLedger, simulated: HopLedger): SimulatedLink {
     tickRational,
     closedForm: { total: closed.total, ledger: closed.ledger },
     simulated: { total: simulated.total, ledger: simulated.ledger },
-    differences: differingAccounts(closed, simulated).map((pair) => ({ ...pair, because: [] })),
+    differences: differingAccounts(closed, simulated).map((pair) => ({
+      ...pair,
+      because: becauseOf(pair, why),
+    })),
   };
+}
+
+/** What explains one account; the sentence is of the same account and stream. */
+function becauseOf(pair: AccountPair, why: readonly AccountExplanation[]): readonly string[] {
+  return why.find((w) => w.account === pair.account && w.stream === pair.stream)?.because ?? [];
 }

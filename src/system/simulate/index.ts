@@ -1,5 +1,5 @@
 /** The packet-level simulation of a network; see docs/simulator.md. */
-export { explainDifference } from './explain.ts';
+export { type AccountExplanation, type Explanation, explainDifference } from './explain.ts';
 export {
   type SimulationOptions,
   type SimulationResult,

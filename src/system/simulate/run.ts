@@ -72,6 +72,10 @@ export interface WirePeaks {
 
 export interface SimulationResult {
   readonly seed: number;
+  readonly settings: {
+    readonly arbitration: Arbitration;
+    readonly readDelay: 'fixed' | 'exponential';
+  };
   readonly window: Window;
   /** Seconds a system tick. */
   readonly tick: Rational;
@@ -95,12 +99,8 @@ export interface SimulationResult {
  */
 export function simulateNetwork(network: Network, options: SimulationOptions): SimulationResult {
   const { seed, corner = network.parameters.expected() } = options;
-  const world = new World(network, {
-    seed,
-    corner,
-    arbitration: options.arbitration ?? 'weighted',
-    readDelay: options.readDelay ?? 'fixed',
-  });
+  const { arbitration = 'weighted', readDelay = 'fixed' } = options;
+  const world = new World(network, { seed, corner, arbitration, readDelay });
   const evaluation = evaluate(network, corner);
   const plan = planWindow(world, evaluation, ledgersOf(evaluation), options);
   const run = new Run(world);
@@ -119,6 +119,7 @@ export function simulateNetwork(network: Network, options: SimulationOptions): S
   const to = edgeOf(world);
   return {
     seed,
+    settings: { arbitration, readDelay },
     window,
     tick: network.tick,
     streams: network.streams.map((_, s) => streamResult(world, s, from, to)),

@@ -115,9 +115,14 @@ export class World implements Sink {
       way.forEach(({ index }, at) => {
         const next = way[at + 1];
         this.#next[index]![k] = next ? next.index : arrivedThere;
-        this.#cuts[index]![k] = next !== undefined && !next.stored;
+        // What may have to be sent again is not sent onward before it has arrived.
+        this.#cuts[index]![k] = next !== undefined && !next.stored && !this.#errs(index >> 1);
       });
     });
+  }
+
+  #errs(h: number): boolean {
+    return this.network.hops[h]!.fabric.losses(this.configs[h]).length > 0;
   }
 
   #links(): void {
