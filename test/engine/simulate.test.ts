@@ -54,6 +54,20 @@ describe('simulation document', () => {
     }
   });
 
+  test.each([
+    ['recorder.yaml', {}],
+    ['recorder-neighbour.yaml', { arbitration: 'round robin' }],
+    ['recorder-programmed.yaml', { readDelay: 'exponential' }],
+  ] as const)('explains every difference of %s', (name, more) => {
+    const { streams, links } = simulated(name, { seed: 1, time, skip: false, ...more });
+    for (const { simulated, closedForm, because } of streams) {
+      if (simulated !== closedForm) expect(because).not.toEqual([]);
+    }
+    const all = links.flatMap(({ differences }) => differences);
+    expect(all.length).toBeGreaterThan(0);
+    for (const { because } of all) expect(because).not.toEqual([]);
+  });
+
   // One number for the whole course of events, the same on every machine. It changes whenever the
   // event rules do; then write down the new one together with what changed.
   test('the state of a short simulation is the one written down', () => {

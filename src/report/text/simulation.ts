@@ -111,8 +111,34 @@ function writeStreams(page: Page, streams: readonly SimulatedStream[]): void {
   );
 }
 
+/** Sentences that many rows share, by number in order of first use. */
+class Reasons {
+  readonly list: string[] = [];
+
+  /** `[1]`, `[1] [3]`, or nothing where there is no reason. */
+  refer(because: readonly string[]): string {
+    const numbers = because.map((reason) => {
+      const known = this.list.indexOf(reason);
+      return known >= 0 ? known + 1 : this.list.push(reason);
+    });
+    return numbers.map((number) => `[${number}]`).join(' ');
+  }
+}
+
+function writeLinks(page: Page, links: readonly SimulatedLink[]): void {
+  page.heading('Ledgers, closed form and simulation');
+  page.paragraph('Shares of the window, and how far they are apart.');
+  const reasons = new Reasons();
+  for (const link of links) writeLink(page, link, reasons);
+  const digits = `[${reasons.list.length}]`.length;
+  page.space();
+  for (const [i, reason] of reasons.list.entries()) {
+    page.labelled(`[${i + 1}]`, reason, 0, digits);
+  }
+}
+
 /** Both ledgers of one direction, row by row; equal ones too, so that each sums to the whole. */
-function writeLink(page: Page, link: SimulatedLink): void {
+function writeLink(page: Page, link: SimulatedLink, reasons: Reasons): void {
   page.space();
   page.paragraph(`${link.hop}, ${directionText(link.direction)}`);
   page.paragraph(link.link, 2);
@@ -123,21 +149,20 @@ function writeLink(page: Page, link: SimulatedLink): void {
       { title: 'closed form', align: 'right' },
       { title: 'simulated', align: 'right' },
       { title: 'difference', align: 'right' },
+      { title: 'why' },
     ],
-    rowsOf(link),
+    rowsOf(link, reasons),
     2,
   );
-  for (const { account, stream, because } of link.differences) {
-    if (because.length === 0) continue;
-    page.paragraph(accountTitle(account) + (stream === undefined ? '' : ` of ${stream}`), 2);
-    writeReasons(page, because);
-  }
 }
 
 /** Every account of either ledger, in list order. */
-function rowsOf({ closedForm, simulated, differences }: SimulatedLink): string[][] {
+function rowsOf(
+  { closedForm, simulated, differences }: SimulatedLink,
+  reasons: Reasons,
+): string[][] {
   const keyOf = (row: { account: string; stream?: string }) => `${row.account} ${row.stream ?? ''}`;
-  const differing = new Map(differences.map((d) => [keyOf(d), d.simulated - d.closedForm]));
+  const differing = new Map(differences.map((d) => [keyOf(d), d]));
   const shares = new Map<string, { row: LedgerRow; shares: [number, number] }>();
   for (const [side, { ledger }] of [closedForm, simulated].entries()) {
     for (const row of ledger) {
@@ -148,12 +173,16 @@ function rowsOf({ closedForm, simulated, differences }: SimulatedLink): string[]
   }
   return [...shares]
     .sort(([, a], [, b]) => accountIndex[a.row.account] - accountIndex[b.row.account])
-    .map(([key, { row, shares: both }]) => [
-      accountTitle(row.account),
-      row.stream ?? '',
-      ...both.map(shareText),
-      differenceText(differing.get(key) ?? 0),
-    ]);
+    .map(([key, { row, shares: both }]) => {
+      const apart = differing.get(key);
+      return [
+        accountTitle(row.account),
+        row.stream ?? '',
+        ...both.map(shareText),
+        differenceText(apart ? apart.simulated - apart.closedForm : 0),
+        reasons.refer(apart?.because ?? []),
+      ];
+    });
 }
 
 function creditText({ credits }: SimulatedPeaks): string {
@@ -251,9 +280,7 @@ export function simulationText(
   const page = new Page(width, paint);
   writeHead(page, document);
   writeStreams(page, document.streams);
-  page.heading('Ledgers, closed form and simulation');
-  page.paragraph('Shares of the window, and how far they are apart.');
-  for (const link of document.links) writeLink(page, link);
+  writeLinks(page, document.links);
   writePeaks(page, document);
   if (document.runs) writeRuns(page, document.runs);
   writeList(page, 'What the closed form leaves out', document.limits);
