@@ -8,7 +8,7 @@ import type { Network } from '../../src/system/network.ts';
 import { bytesPerSecond, ceilingOf } from '../../src/system/rate.ts';
 import { type SimulationResult, simulateNetwork } from '../../src/system/simulate/index.ts';
 import { anyFlow, anyLink, grain, windows } from './agreement.ts';
-import { networkOf, type StreamSpec } from './networks.ts';
+import { networkOf, receiver, type StreamSpec } from './networks.ts';
 
 /** Bytes that each stream has more than the closed form says. */
 function more(network: Network, result: SimulationResult): number[] {
@@ -45,6 +45,72 @@ describe('two hops', () => {
       ),
       { numRuns: 200 },
     );
+  });
+});
+
+describe('other ways', () => {
+  const anyRing = fc.record({
+    bytes: fc.constantFrom(16, 32),
+    covers: fc.constantFrom(512, 4096),
+    fetchBatch: fc.constantFrom(1, 4),
+    writeBackBytes: fc.constantFrom(0, 16),
+    writeBackBatch: fc.constantFrom(1, 3),
+  });
+  const ways = {
+    descriptors: [{ hop: 0 }],
+    processor: [
+      { hop: 1, flipped: true },
+      { hop: 0, flipped: true },
+    ],
+    peer: [{ hop: 0 }, { hop: 1, flipped: true }],
+    redirected: [{ hop: 0 }, { hop: 1 }, { hop: 1, flipped: true }, { hop: 0, flipped: true }],
+  } as const;
+
+  it.each(Object.keys(ways) as (keyof typeof ways)[])('%s: a full wire stays full', (way) => {
+    const anyStream = fc.boolean().chain((read) => anyFlow(read ? 'read' : 'write'));
+    const credits = {
+      postedHeaders: 64,
+      postedData: 64 * 32,
+      nonpostedHeaders: 64,
+      completionHeaders: 64,
+      completionData: 64 * 32,
+      packetsPerAck: 4,
+      packetsPerUpdate: 4,
+    };
+    const end = { ...receiver, ...credits };
+    let full = 0;
+    fc.assert(
+      fc.property(anyLink, anyLink, anyStream, anyRing, fc.nat(2), (a, b, shape, ring, each) => {
+        const sides = { rootSide: end, moduleSide: end };
+        const first = { ...a, ...sides };
+        const { maxPayload, completionPayload } = first;
+        const second = { ...b, ...sides, maxPayload, completionPayload };
+        const steering = way === 'descriptors' ? { descriptors: ring } : {};
+        const flow = { ...shape, ...steering, transfersPerInterrupt: each };
+        const reads = { window: 64, latency: 5000 };
+        const spec: StreamSpec = { flow, reads, crossings: ways[way] };
+        const network = networkOf(way === 'descriptors' ? [first] : [first, second], [spec]);
+        const closed = evaluate(network, []);
+        const { fills, infos } = closed.resources;
+        const cycle = fills.map(({ use, capacity }) => {
+          return (Number(use[0]!) * Number(capacity.d)) / Number(capacity.n);
+        });
+        const { stoppedBy } = closed.rates[0]!;
+        const others = cycle.filter((_, i) => infos[i]!.kind !== 'wire');
+        if (infos[stoppedBy]!.kind !== 'wire' || Math.max(0, ...others) > 0.5 * cycle[stoppedBy]!) {
+          return;
+        }
+        full++;
+        const all = toNumber(bytesPerSecond(closed)[0]!) * toNumber(network.tick);
+        const window = Math.ceil((1000 * grain(first, flow)) / all);
+        const result = simulateNetwork(network, { seed: 1, warmUp: window, window });
+        const [difference] = more(network, result);
+        const whole = 4 * grain(first, flow) + flow.transferBytes! / 2;
+        expect(Math.abs(difference!)).toBeLessThanOrEqual(whole);
+      }),
+      { numRuns: 60 },
+    );
+    expect(full).toBeGreaterThan(5);
   });
 });
 
