@@ -8,6 +8,7 @@ import { evaluate } from '../../src/system/evaluate.ts';
 import { ledgersOf } from '../../src/system/ledgers.ts';
 import { bytesPerSecond } from '../../src/system/rate.ts';
 import { type SimulationResult, simulateNetwork } from '../../src/system/simulate/index.ts';
+import { World } from '../../src/system/simulate/world.ts';
 import { anyFlow, anyLink } from './agreement.ts';
 import { link, networkOf, receiver } from './networks.ts';
 
@@ -146,6 +147,15 @@ describe('servers beside the links', () => {
 });
 
 describe('chance', () => {
+  it('keeps any period from being left out', () => {
+    const errors = networkOf([link({ errorsPerExabit: 1, replayTicks: 100 })], [{}]);
+    expect(simulateNetwork(errors, { seed: 1, skip: true, window: 1 }).period).toBeUndefined();
+    const steady = networkOf([link()], [{ flow: { transferBytes: 128 } }]);
+    expect(simulateNetwork(steady, { seed: 1, skip: true }).period).toBeDefined();
+    const varied = { seed: 1, skip: true, window: 1, readDelay: 'exponential' } as const;
+    expect(simulateNetwork(steady, varied).period).toBeUndefined();
+  });
+
   const lossy = { errorsPerExabit: 1e12, replayTicks: 30_000 };
 
   it('repeats itself from a seed and differs between seeds', () => {
@@ -213,5 +223,29 @@ describe('high-water marks', () => {
       }),
       { numRuns: 50 },
     );
+  });
+});
+
+describe('checkpoints', () => {
+  it('bring a network back to the same state, from which it goes on alike', () => {
+    const reads = { window: 4, latency: 9000 };
+    const flow = { kind: 'read' } as const;
+    const config = link({ errorsPerExabit: 1e12, replayTicks: 500 });
+    const network = networkOf([config, link({ width: 2 })], [{}, { flow, reads }]);
+    const options = {
+      seed: 3,
+      corner: [],
+      arbitration: 'weighted',
+      readDelay: 'exponential',
+    } as const;
+    const first = new World(network, options);
+    first.kernel.runUntil(1_234_567);
+    const saved = first.kernel.checkpoint();
+    first.kernel.runUntil(9_876_543);
+    const second = new World(network, options);
+    second.kernel.restore(saved);
+    second.kernel.runUntil(9_876_543);
+    expect(second.kernel.hash()).toBe(first.kernel.hash());
+    expect(second.delivered).toEqual(first.delivered);
   });
 });

@@ -16,14 +16,14 @@ export interface Moment {
 /** Who looks on. */
 export interface Observer {
   /**
-   * Called once, before the window, with its length and the names of both sides of each queue; returns
-   * the ticks between two moments, a whole number.
+   * Called once, before the window, with its length and the names of both sides of each queue;
+   * returns the ticks between two moments, a whole number.
    */
   begin(window: number, queues: readonly { readonly from: string; readonly to: string }[]): number;
   moment(moment: Moment): void;
 }
 
-/** Runs a world on for `window` ticks and shows it to an observer after each step, and at the end. */
+/** Runs a world on for `window` ticks and shows it to an observer after each step, and last. */
 export function runObserved(world: World, window: number, observer: Observer): void {
   const { kernel, delivered, transmitters, queues, network } = world;
   const names = queues.map(({ from, to }) => ({

@@ -121,6 +121,11 @@ export class World implements Sink {
     });
   }
 
+  /** Whether anything is left to chance: the state may then look the same and go on otherwise. */
+  get random(): boolean {
+    return this.#options.readDelay !== 'fixed' || this.network.hops.some((_, h) => this.#errs(h));
+  }
+
   #errs(h: number): boolean {
     return this.network.hops[h]!.fabric.losses(this.configs[h]).length > 0;
   }
