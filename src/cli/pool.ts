@@ -1,4 +1,4 @@
-/** A pool of worker threads for numbered tasks: the results are the same for any number of workers. */
+/** Worker threads for numbered tasks; the results are the same for any number of workers. */
 import { Worker } from 'node:worker_threads';
 
 /** What a worker answers a task with. */

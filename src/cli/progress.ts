@@ -1,4 +1,4 @@
-/** How far a long work is: one line on a terminal, rewritten in place, gone when the work is done. */
+/** How far a long work is: one line on a terminal, rewritten in place, gone at the end. */
 
 const patienceMs = 1000;
 const betweenMs = 200;
@@ -19,8 +19,8 @@ export interface Progress {
 }
 
 /**
- * Progress over `total` things called `things`: nothing in the first second, then at most five lines
- * a second; nothing at all where `stream` is no terminal.
+ * Progress over `total` things called `things`: nothing in the first second, then at most five
+ * lines a second; nothing at all where `stream` is no terminal.
  */
 export function progressOn(
   stream: ProgressStream,

@@ -1,4 +1,4 @@
-/** A worker of `simulate --runs`: reads the case once, then simulates it with one seed after another. */
+/** A worker of `simulate --runs`: reads the case once, simulates it with one seed after another. */
 import {
   type Figure,
   figuresOf,

@@ -13,8 +13,8 @@ export interface Figure extends Pick<RunFigure, 'of' | 'figure' | 'unit'> {
 }
 
 /**
- * Seeds of `count` runs: the first is `seed` itself, so that it is the run shown without others; each
- * further one is a function of `seed` and its number alone.
+ * Seeds of `count` runs: the first is `seed` itself, so that it is the run shown without others;
+ * each further one is a function of `seed` and its number alone.
  */
 export function runSeeds(seed: number, count: number): number[] {
   return Array.from({ length: count }, (_, run) => (run === 0 ? seed : splitSeed(seed, run)));

@@ -27,7 +27,7 @@ import { version } from './version.ts';
 export interface SimulateOptions {
   /** Of everything random; a whole number from 0 to 2^53 − 1. */
   readonly seed: number;
-  /** Seconds to measure, above 0; rounded up to whole intervals. Chosen by the traffic when absent. */
+  /** Seconds to measure, above 0, rounded up to whole intervals; chosen by the traffic when absent. */
   readonly time?: Rational;
   /** Whether to skip whole periods once the state is proved to recur; true when absent. */
   readonly skip?: boolean;
@@ -149,7 +149,7 @@ function headOfDocument(
   };
 }
 
-/** The closed form at the expected values: bytes per second of each stream, ledgers of all links. */
+/** The closed form at the expected values: bytes per second by stream, ledgers of all links. */
 interface ClosedForm {
   readonly evaluation: Evaluation;
   readonly rates: readonly Rational[];

@@ -45,7 +45,7 @@ export class GrowingFile {
     if (this.waiting.length >= piece) this.flush();
   }
 
-  /** Ends the file and puts it in place. @throws InputError `file-unwritable`; it is dropped then. */
+  /** Puts the whole file in place. @throws InputError `file-unwritable`; it is dropped then. */
   keep(): void {
     try {
       this.flush();

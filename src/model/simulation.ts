@@ -85,7 +85,7 @@ export interface RunFigure {
 
 export interface SimulatedRuns {
   readonly count: number;
-  /** Of each run in order; the first is the document's own. Any run can be had alone by its seed. */
+  /** Of each run in order, the document's own first; any run can be had alone by its seed. */
   readonly seeds: readonly number[];
   readonly confidence: number;
   readonly figures: readonly RunFigure[];

@@ -1,7 +1,7 @@
 /**
  * Student's t distribution of whole degrees of freedom. Only additions, multiplications, divisions
- * and square roots of doubles are used, which every engine rounds alike: half-integer powers need no
- * logarithm, and the beta function of half-integers follows from π by its recurrence.
+ * and square roots of doubles are used, which every engine rounds alike: half-integer powers need
+ * no logarithm, and the beta function of half-integers follows from π by its recurrence.
  */
 
 /** Largest parameter of the beta function, and largest of the smaller of the two: no underflow. */

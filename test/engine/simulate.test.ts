@@ -103,7 +103,7 @@ describe('runs', () => {
     expect(runs).toMatchObject({ count: 2, seeds: [1, 2], confidence: 0.9, equal: 1 });
     const [varies, late] = runs!.figures;
     expect(varies).toMatchObject({ figure: 'varies', mean: 1.5 });
-    // t of 90 % and one degree of freedom is 6.314 (NIST/SEMATECH e-Handbook, 1.3.6.7.2); s/√2 is 0.5.
+    // s/√2 is 0.5; t of 90 %, one degree of freedom: 6.314 (NIST/SEMATECH e-Handbook, 1.3.6.7.2).
     expect(varies!.high - varies!.mean).toBeCloseTo(6.314 * 0.5, 3);
     expect(late).toMatchObject({ figure: 'late', mean: 2 });
   });
