@@ -23,9 +23,46 @@ export function evaluate(network: Network, corner: Corner): Evaluation {
   const demands = demandsOf(network, configs, flows);
   const pauses = network.streams.map((s) => s.pauses(corner));
   const situation = { network, corner, configs, flows, demands, pauses };
-  const resources = resourcesOf(situation);
-  const rates = fill(weights(situation), resources.fills);
+  const cycles = weights(situation);
+  const open = resourcesOf(situation);
+  const first = fill(cycles, open.fills);
+  const resources = lessBeside(open, first);
+  const rates = resources === open ? first : fill(cycles, resources.fills);
   return { network, corner, configs, flows, demands, pauses, resources, rates };
+}
+
+/**
+ * Resources less what other streams' Acks and credit updates take of them at the rates of a first
+ * filling. Such a stream is held to that rate, so that the part set aside for it is enough.
+ */
+function lessBeside(open: Resources, first: readonly FlowRate[]): Resources {
+  const shared = open.beside.map((ticks, r) => {
+    const others = open.fills[r]!.use.some((use) => use !== 0n);
+    return others ? ticks : [];
+  });
+  const held = first.map((_, f) => shared.some((ticks) => (ticks[f] ?? 0n) !== 0n));
+  if (!held.includes(true)) return open;
+  const fills = open.fills.map((fillResource, r) => {
+    let { n, d } = fillResource.capacity;
+    shared[r]!.forEach((ticks, f) => {
+      if (ticks === 0n) return;
+      const { rate } = first[f]!;
+      n = n * rate.d - ticks * rate.n * d;
+      d *= rate.d;
+    });
+    // Nothing is set aside beyond what there is.
+    return { ...fillResource, capacity: n > 0n ? { n, d } : { n: 1n, d: 1_000_000_000n } };
+  });
+  const caps = first.flatMap(({ rate, stoppedBy }, f) =>
+    held[f]
+      ? [{ rate, info: open.infos[stoppedBy]!, use: first.map((_, g) => (g === f ? 1n : 0n)) }]
+      : [],
+  );
+  return {
+    fills: [...fills, ...caps.map(({ rate, use }) => ({ capacity: rate, use }))],
+    infos: [...open.infos, ...caps.map(({ info }) => info)],
+    beside: [...open.beside, ...caps.map(() => [])],
+  };
 }
 
 /** Cycles of each stream in the proportion in which their bytes grow. */

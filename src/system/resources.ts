@@ -1,6 +1,6 @@
 /** Everything that streams of a network share or are held by, as resources to fill. */
 import type { Demand, Flow, RequestClass } from '../links/fabric.ts';
-import type { AccountId } from '../model/accounts.ts';
+import { type AccountId, accountIndex } from '../model/accounts.ts';
 import type { Direction } from '../model/answer.ts';
 import type { FillResource } from '../numeric/filling.ts';
 import { type Demands, firstDemand } from './cycles.ts';
@@ -29,6 +29,11 @@ export interface Situation {
 export interface Resources {
   readonly fills: readonly FillResource[];
   readonly infos: readonly ResourceInfo[];
+  /**
+   * For each resource what a cycle of each stream takes of it without ever being stopped there: Acks
+   * and credit updates on a wire that carries nothing else of the stream; they go first.
+   */
+  readonly beside: readonly (readonly bigint[])[];
 }
 
 /** All resources of a network at one corner, in the order in which ties are decided. */
@@ -46,22 +51,25 @@ export function resourcesOf(situation: Situation): Resources {
 interface Entry {
   readonly info: ResourceInfo;
   readonly use: bigint[];
+  readonly beside?: readonly bigint[];
   capacity: { n: bigint; d: bigint };
 }
 
 class ResourceList implements Resources {
   readonly fills: FillResource[] = [];
   readonly infos: ResourceInfo[] = [];
+  readonly beside: (readonly bigint[])[] = [];
   readonly #s: Situation;
 
   constructor(situation: Situation) {
     this.#s = situation;
   }
 
-  #add({ info, use, capacity }: Entry): void {
+  #add({ info, use, capacity, beside = [] }: Entry): void {
     if (use.every((ticks) => ticks === 0n)) return;
     this.infos.push(info);
     this.fills.push({ capacity, use });
+    this.beside.push(beside);
   }
 
   #none(): bigint[] {
@@ -91,6 +99,9 @@ class ResourceList implements Resources {
     const config = this.#s.configs[h];
     const capacity = availableOf(fabric.compensation(config), fabric.losses(config));
     for (const direction of ['up', 'down'] as const) {
+      const demands = this.#s.demands[h]!;
+      const uses = demands.map((d) => BigInt(d?.wire[direction] ?? 0) * scale);
+      const only = demands.map((d) => d !== undefined && acknowledgesOnly(d, direction));
       this.#add({
         info: {
           kind: 'wire',
@@ -99,7 +110,8 @@ class ResourceList implements Resources {
           account: 'payload',
           cause: `${name}: the wire is full`,
         },
-        use: this.#s.demands[h]!.map((d) => BigInt(d?.wire[direction] ?? 0) * scale),
+        use: uses.map((ticks, s) => (only[s] ? 0n : ticks)),
+        beside: uses.map((ticks, s) => (only[s] ? ticks : 0n)),
         capacity,
       });
     }
@@ -302,6 +314,16 @@ class ResourceList implements Resources {
       capacity: { n: most.n * tick.n, d: most.d * tick.d },
     };
   }
+}
+
+/** Accounts of packets that a transmitter puts before all others. */
+const linkAccounts = ['acknowledgements', 'credit_updates', 'line_code'] as const;
+
+/** True where a stream sends nothing but Acks and credit updates in a direction. */
+function acknowledgesOnly(demand: Demand, direction: Direction): boolean {
+  const charges = demand.charges[direction];
+  const own = linkAccounts.reduce((sum, id) => sum + charges[accountIndex[id]]!, 0);
+  return own === demand.wire[direction];
 }
 
 const whole = { n: 1n, d: 1n } as const;

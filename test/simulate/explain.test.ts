@@ -64,7 +64,7 @@ describe('explanations', () => {
     expect(streams).toEqual([[]]);
   });
 
-  it('name a write that goes on while the wire of its Acks is full', () => {
+  it('need say little of a write that goes on while the wire of its Acks is full', () => {
     const end = { ...receiver, packetsPerAck: 4, packetsPerUpdate: 4 };
     const network = networkOf(
       [link({ rootSide: end, moduleSide: end })],
@@ -75,9 +75,11 @@ describe('explanations', () => {
     );
     const { closed, result, streams } = explained(network, { seed: 1 });
     const rates = bytesPerSecond(closed).map(toNumber);
-    expect(toNumber(result.streams[0]!.rate)).toBeGreaterThan(4 * rates[0]!);
-    expect(toNumber(result.streams[1]!.rate)).toBeGreaterThan(0.95 * rates[1]!);
-    expect(streams[0]!.join(' ')).toContain('only its Acks and credit updates');
+    // Acks and credit updates go first on the wire that the reads fill, so the writes go on.
+    rates.forEach((rate, s) => {
+      expect(toNumber(result.streams[s]!.rate) / rate).toBeCloseTo(1, 1);
+    });
+    expect(streams).toHaveLength(2);
   });
 
   it('name a set-up that overlaps with the return of credits', () => {

@@ -248,6 +248,23 @@ describe('ordering', () => {
   });
 });
 
+describe('acknowledgements of one stream beside the data of another', () => {
+  it('take their part of the wire without being stopped by it', () => {
+    // Writes fill the wire up; the read's data comes down, and only its Acks and requests go up.
+    const streams = [write('out', '900 MB/s'), read('in', '1 MB/s')];
+    const module = exactModule.replace('packets_per_ack: 4', 'packets_per_ack: 1');
+    const found = rate({ streams, dma: noGap, module });
+    const [out, back] = found.streams.map((s) => s.sustained.expected / 1e6);
+    expect(out).toBeLessThan(wire);
+    expect(out).toBeGreaterThan(wire * 0.99);
+    expect(back).toBeLessThan(2);
+    // The other way round: reads fill the wire down, which carries only Acks and updates of the writes.
+    const swapped = rate({ streams: [write('out', '1 MB/s'), read('in', '900 MB/s')], dma: noGap });
+    expect(swapped.streams[0]!.limitedBy[0]!.direction).toBe('up');
+    expect(swapped.streams[0]!.sustained.expected / 1e6).toBeGreaterThan(500);
+  });
+});
+
 describe('the chain of limits', () => {
   it('starts with what binds and never falls as limits are lifted', () => {
     const found = first({ streams: [write('a', '500 MB/s')] });

@@ -79,9 +79,8 @@ function limitOf(closed: Evaluation, s: number) {
   const info = closed.resources.infos[closed.rates[s]!.stoppedBy]!;
   const { perTransfer, perChunk, perPacket } = closed.pauses[s]!;
   const flow = closed.flows[s]!;
-  const { hop, flipped } = closed.network.streams[s]!.crossings[0]!;
+  const { hop } = closed.network.streams[s]!.crossings[0]!;
   const { lost } = closed.network.hops[hop]!.fabric.compensation(closed.configs[hop]);
-  const data: Direction = (flow.kind === 'write') !== flipped ? 'up' : 'down';
   return {
     info,
     flow,
@@ -89,19 +88,12 @@ function limitOf(closed: Evaluation, s: number) {
     uncovered: perPacket < lost,
     irregular: perTransfer > 0 || perChunk > 0 || flow.transfersPerInterrupt > 0,
     steers: flow.transfersPerInterrupt > 0 || flow.descriptors !== undefined,
-    onlyLinkPackets: info.kind === 'wire' && flow.kind === 'write' && info.direction !== data,
   };
 }
 
 function whyFaster(closed: Evaluation, s: number): string[] {
-  const { info, setup, onlyLinkPackets, uncovered, irregular, flow } = limitOf(closed, s);
+  const { info, setup, uncovered, irregular, flow } = limitOf(closed, s);
   const found: string[] = [];
-  if (onlyLinkPackets) {
-    found.push(
-      'The closed form stops the stream where the wire is full that carries only its Acks and credit ' +
-        'updates; these go first, so its data goes on.',
-    );
-  }
   if (setup && (info.kind === 'window' || flow.kind === 'read')) {
     found.push(
       'Credits and answers come back while the engine prepares a transfer; the closed form adds the ' +
