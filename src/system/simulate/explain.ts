@@ -4,7 +4,7 @@
  * bound of each is in docs/simulator.md.
  */
 import { type AccountId, accountIndex, accounts } from '../../model/accounts.ts';
-import type { Direction, HopLedger } from '../../model/answer.ts';
+import type { HopLedger } from '../../model/answer.ts';
 import { compare, toNumber } from '../../quantity/index.ts';
 import type { Evaluation } from '../evaluate.ts';
 import { ledgersOf } from '../ledgers.ts';
