@@ -31,7 +31,8 @@ export const anyLink: fc.Arbitrary<PcieConfig> = fc
     const symbols = often ? 1180 : 1538;
     const skpInterval =
       generation <= 2 ? symbols : generation < 6 ? 370 : flitsBetweenSets[width as 1];
-    return link({ ...over, skpInterval, rootSide: end, moduleSide: end });
+    const completionPayload = Math.min(over.completionPayload, over.maxPayload);
+    return link({ ...over, completionPayload, skpInterval, rootSide: end, moduleSide: end });
   });
 
 export const anyFlow = (kind: 'write' | 'read'): fc.Arbitrary<Partial<Flow>> =>

@@ -8,7 +8,7 @@ import type { Network } from '../../src/system/network.ts';
 import { bytesPerSecond, ceilingOf } from '../../src/system/rate.ts';
 import { type SimulationResult, simulateNetwork } from '../../src/system/simulate/index.ts';
 import { anyFlow, anyLink, grain, windows } from './agreement.ts';
-import { networkOf, receiver, type StreamSpec } from './networks.ts';
+import { link, networkOf, receiver, type StreamSpec } from './networks.ts';
 
 /** Bytes that each stream has more than the closed form says. */
 function more(network: Network, result: SimulationResult): number[] {
@@ -39,11 +39,17 @@ describe('two hops', () => {
           const times = { warmUp: 3 * warmUp * scale, window: window * scale };
           const result = simulateNetwork(network, { seed: 1, ...times });
           const [difference] = more(network, result);
-          expect(Math.abs(difference!)).toBeLessThanOrEqual(2 * grain(first, flow));
+          // The window holds whole intervals of the first hop; of the second one set more or less.
+          const { lost } = network.hops[1]!.fabric.compensation(second);
+          const set =
+            toNumber(bytesPerSecond(evaluate(network, []))[0]!) *
+            lost *
+            toNumber(network.hops[1]!.tick);
+          expect(Math.abs(difference!)).toBeLessThanOrEqual(2 * grain(first, flow) + set);
           expect(result.queues[0]!.most).toBeLessThanOrEqual(32);
         },
       ),
-      { numRuns: 200 },
+      { numRuns: 120 },
     );
   });
 });
@@ -103,14 +109,29 @@ describe('other ways', () => {
         full++;
         const all = toNumber(bytesPerSecond(closed)[0]!) * toNumber(network.tick);
         const window = Math.ceil((1000 * grain(first, flow)) / all);
-        const result = simulateNetwork(network, { seed: 1, warmUp: window, window });
+        const result = simulateNetwork(network, { seed: 1, warmUp: 4 * window, window });
         const [difference] = more(network, result);
-        const whole = 4 * grain(first, flow) + flow.transferBytes! / 2;
+        // A stream that fills both wires of a hop at once leaves each idle at times.
+        const both = way === 'redirected' ? 20 : 0;
+        const whole = (4 + both) * grain(first, flow) + flow.transferBytes! / 2;
         expect(Math.abs(difference!)).toBeLessThanOrEqual(whole);
       }),
-      { numRuns: 60 },
+      { numRuns: 40 },
     );
     expect(full).toBeGreaterThan(5);
+  });
+});
+
+describe('descriptors', () => {
+  it('fetched by several requests are answered request by request', () => {
+    // 128 B of descriptors by requests of 64 B: two completions of 64 B each, not one of 128 B.
+    const end = { ...receiver, packetsPerAck: 4, packetsPerUpdate: 4 };
+    const ring = { bytes: 32, covers: 512, fetchBatch: 4, writeBackBytes: 0, writeBackBatch: 1 };
+    const flow = { kind: 'read', transferBytes: 64, requestBytes: 64, descriptors: ring } as const;
+    const config = link({ width: 1, rootSide: end, moduleSide: end });
+    const network = networkOf([config], [{ flow, reads: { window: 64, latency: 5000 } }]);
+    const result = simulateNetwork(network, { seed: 1 });
+    expect(Math.abs(more(network, result)[0]!)).toBeLessThanOrEqual(2 * 64);
   });
 });
 
@@ -142,7 +163,7 @@ describe('several streams', () => {
           expect(Math.abs(difference)).toBeLessThanOrEqual(most);
         });
       }),
-      { numRuns: 300 },
+      { numRuns: 150 },
     );
   });
 
@@ -186,7 +207,7 @@ describe('several streams', () => {
           });
         },
       ),
-      { numRuns: 200 },
+      { numRuns: 120 },
     );
   });
 });

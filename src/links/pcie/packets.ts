@@ -128,21 +128,25 @@ function descriptorPackets(ring: DescriptorTraffic, flow: Flow, config: PcieConf
   const { fetchBatch, writeBackBatch } = ring;
   const fetched = fetchBatch * ring.bytes;
   const fetches = batches(descriptors, fetchBatch);
-  const asked = countPieces(0, fetched, { longest: flow.requestBytes, boundary: pageBytes });
+  const rule = { longest: flow.requestBytes, boundary: pageBytes };
+  const asked = countPieces(0, fetched, rule, config.completionPayload);
   const requests = asked.reduce((sum, { count }) => sum + count, 0);
   const whole = 'descriptors';
   const ask = { ...barePacket('MRd', flow), whole } as const;
   const list: Counted[] = [
     { packet: ask, direction: 'up', count: requests * fetches.count, every: fetches.every },
   ];
-  for (const { bytes, lead, count } of completions(0, fetched, config)) {
-    const packet = { ...dataPacket('CplD', flow, bytes, lead), whole } as const;
-    list.push({ packet, direction: 'down', count: count * fetches.count, every: fetches.every });
+  for (const request of asked) {
+    for (const { bytes, lead, count } of completions(request.lead, request.bytes, config)) {
+      const packet = { ...dataPacket('CplD', flow, bytes, lead), whole } as const;
+      const all = count * request.count * fetches.count;
+      list.push({ packet, direction: 'down', count: all, every: fetches.every });
+    }
   }
   if (ring.writeBackBytes === 0) return list;
   const backs = batches(descriptors, writeBackBatch);
-  const rule = { longest: config.maxPayload, boundary: pageBytes };
-  for (const piece of countPieces(0, ring.writeBackBytes * writeBackBatch, rule)) {
+  const backRule = { longest: config.maxPayload, boundary: pageBytes };
+  for (const piece of countPieces(0, ring.writeBackBytes * writeBackBatch, backRule)) {
     const packet = { ...dataPacket('MWr', flow, piece.bytes, piece.lead), whole } as const;
     const count = piece.count * backs.count;
     list.push({ packet, direction: 'up', count, every: backs.every });
