@@ -167,6 +167,38 @@ describe('several streams', () => {
     );
   });
 
+  it('write and read at once at the rates of the closed form, but for link packets', () => {
+    const each = fc.integer({ min: 1, max: 9 });
+    // Beside the shortest packets, link packets weigh more.
+    const longer = (kind: 'write' | 'read') =>
+      anyFlow(kind).filter(({ transferBytes }) => transferBytes! >= 512);
+    fc.assert(
+      fc.property(anyLink, longer('write'), longer('read'), each, each, (any, up, down, a, b) => {
+        const end = { ...receiver, packetsPerAck: 4, packetsPerUpdate: 4 };
+        // A x16 link is filled between two link packets.
+        const width = any.width === 16 ? 8 : any.width;
+        const calm = { ...any, width, rootSide: end, moduleSide: end };
+        // In flits the spacing of sets goes with the width.
+        const config = { ...calm, skpInterval: any.generation === 6 ? 374 : any.skpInterval };
+        const reads = { window: 128, latency: 20_000 };
+        const specs = [
+          { flow: up, wanted: BigInt(a) },
+          { flow: down, wanted: BigInt(b), reads },
+        ];
+        const network = networkOf([config], specs);
+        const { interval } = network.hops[0]!.fabric.compensation(config);
+        const window = Math.max(40 * interval, 8e6);
+        const result = simulateNetwork(network, { seed: 1, warmUp: window, window });
+        more(network, result).forEach((difference, s) => {
+          const slack = 8 * grain(config, specs[s]!.flow) + specs[s]!.flow.transferBytes!;
+          const most = 0.05 * result.streams[s]!.bytes + slack;
+          expect(Math.abs(difference)).toBeLessThanOrEqual(most);
+        });
+      }),
+      { numRuns: 80 },
+    );
+  });
+
   it('balance every ledger and stay below every ceiling, whatever they are', () => {
     const stream = fc.tuple(
       fc.boolean().chain((read) => anyFlow(read ? 'read' : 'write')),
