@@ -42,8 +42,8 @@ function rateHop() {
   const demand = pcie.demand(flow, config);
   const { interval, lost } = pcie.compensation(config);
   let cycle = (demand.wire.up * interval) / (interval - lost);
-  for (const { ticks, window } of pcie.limits(flow, config)) {
-    cycle = Math.max(cycle, (ticks * demand.transfers) / window);
+  for (const { ticks, transfers, window } of pcie.limits(flow, config)) {
+    cycle = Math.max(cycle, (ticks * demand.transfers) / transfers / window);
   }
   sink += demand.bytes / cycle;
 }

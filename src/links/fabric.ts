@@ -85,8 +85,10 @@ export interface WindowLimit {
   readonly id: string;
   readonly account: AccountId;
   readonly direction: Direction;
-  /** Sum over one transfer of hold time × units held. */
+  /** Sum over `transfers` transfers of hold time × units held. */
   readonly ticks: number;
+  /** Fewest transfers after which what holds units comes out whole; divides the cycle's. */
+  readonly transfers: number;
   /** Units there are. */
   readonly window: number;
   readonly cause: string;
@@ -146,7 +148,8 @@ export interface Fabric<Config> {
   compensation(config: Config): Compensation;
   /** Other time that no packet can use; empty when there is none. */
   losses(config: Config): readonly Loss[];
-  demand(flow: Flow, config: Config): Demand;
+  /** @param flipped the requester sits at the upper end: the ends' Ack counts change places */
+  demand(flow: Flow, config: Config, flipped?: boolean): Demand;
   /**
    * Limits that this hop alone sets: credits.
    * @param flipped the requester sits at the upper end, so the lower end's credits count

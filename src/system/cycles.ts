@@ -20,7 +20,7 @@ export function demandsOf(
   flows.forEach((flow, s) => {
     const { crossings } = network.streams[s]!;
     const single = crossings.map(({ hop, flipped }) => {
-      const demand = network.hops[hop]!.fabric.demand(flow, configs[hop]);
+      const demand = network.hops[hop]!.fabric.demand(flow, configs[hop], flipped);
       return flipped ? flip(demand) : demand;
     });
     const transfers = single.reduce((all, d) => lcmNumber(all, d.transfers), 1);

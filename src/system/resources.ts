@@ -194,7 +194,7 @@ class ResourceList implements Resources {
           };
           const window = BigInt(limit.window);
           if (window < entry.capacity.n) entry.capacity = { n: window, d: 1n };
-          entry.use[s] = BigInt(limit.ticks * this.#first(s).transfers) * scale;
+          entry.use[s] = BigInt(limit.ticks * (this.#first(s).transfers / limit.transfers)) * scale;
           shared.set(key, entry);
         }
       }
@@ -238,29 +238,33 @@ class ResourceList implements Resources {
   }
 
   /**
-   * Wires of a request and its completions: full on the slowest hop; on the others one packet, and
-   * that only where it is stored before it is sent on.
+   * Wires of a request and its completions. Hops joined by switches that cut through act as one: a
+   * packet is on all of them at once, for the time of the slowest. Where a switch stores, one more
+   * packet's time is added; of the completions all count on the slowest hop.
    */
   #roundTrip(request: RequestClass, flow: Flow, s: number): bigint {
     const { network, configs, corner } = this.#s;
-    let asked = 0n;
+    let total = 0n;
     let slowest = 0n;
-    let lasts = 0n;
     let lastOfSlowest = 0n;
+    let [ask, last] = [0n, 0n];
     network.streams[s]!.crossings.forEach(({ hop, stored }, k) => {
       const { fabric, scale } = network.hops[hop]!;
       const trip = fabric.readTrip(request, flow, configs[hop]);
-      const whole = k === 0 || stored(corner);
-      if (whole) asked += BigInt(trip.requestTicks) * scale;
-      const all = BigInt(trip.completionTicks) * scale;
-      const last = whole ? BigInt(trip.lastCompletionTicks) * scale : 0n;
-      lasts += last;
+      if (k > 0 && stored(corner)) {
+        total += ask + last;
+        [ask, last] = [0n, 0n];
+      }
+      const ticks = (of: number) => BigInt(of) * scale;
+      ask = larger(ask, ticks(trip.requestTicks));
+      last = larger(last, ticks(trip.lastCompletionTicks));
+      const all = ticks(trip.completionTicks);
       if (all > slowest) {
         slowest = all;
-        lastOfSlowest = last;
+        lastOfSlowest = ticks(trip.lastCompletionTicks);
       }
     });
-    return asked + slowest + lasts - lastOfSlowest;
+    return total + ask + last + slowest - lastOfSlowest;
   }
 
   /** A window; a set-up in which nothing flows adds to each stream's own share of it. */
@@ -314,6 +318,10 @@ class ResourceList implements Resources {
       capacity: { n: most.n * tick.n, d: most.d * tick.d },
     };
   }
+}
+
+function larger(a: bigint, b: bigint): bigint {
+  return a > b ? a : b;
 }
 
 /** Accounts of packets that a transmitter puts before all others. */

@@ -186,6 +186,48 @@ describe('credits', () => {
     expect(data!.window).toBe(8);
   });
 
+  it('holds a header and a data credit for each interrupt, beside the data', () => {
+    // Base Specification 6.3 table 2-49: a memory write takes one posted header credit and one data
+    // credit for each 16 B begun; an interrupt is such a write of 4 B (24 B on the wire, 3 DW).
+    const back = 1000;
+    const rootSide = { ...receiver, postedHeaders: 4, postedData: 64, creditReturnTicks: back };
+    const config = link({ rootSide });
+    const bytes = (count: number) => count * 10 + back;
+    const one = flow({ transferBytes: 128, transfersPerInterrupt: 2 });
+    const [headers, data] = pcie.limits(one, config, false);
+    expect(headers).toMatchObject({ transfers: 2, ticks: 2 * bytes(148) + bytes(24) });
+    expect(data).toMatchObject({ transfers: 2, ticks: 2 * 8 * bytes(148) + bytes(24) });
+    // A reading engine's interrupts are posted as well.
+    const read = pcie.limits({ ...one, kind: 'read' }, config, false);
+    expect(read.find((l) => l.id === 'posted_headers')).toMatchObject({ ticks: bytes(24) });
+  });
+
+  it('holds a non-posted header credit for each request of descriptors', () => {
+    const rootSide = { ...receiver, nonpostedHeaders: 4, creditReturnTicks: 1000 };
+    const descriptors = {
+      bytes: 32,
+      covers: 4096,
+      fetchBatch: 1,
+      writeBackBytes: 0,
+      writeBackBatch: 1,
+    };
+    const found = pcie.limits(flow({ descriptors }), link({ rootSide }), false);
+    expect(found).toEqual([
+      expect.objectContaining({ id: 'nonposted_headers', ticks: 20 * 10 + 1000, transfers: 1 }),
+    ]);
+  });
+
+  it('counts the Acks of the end that receives, whichever way round the requester sits', () => {
+    const moduleSide = { ...receiver, packetsPerAck: 4 };
+    const config = link({ moduleSide });
+    const acks = (flipped: boolean) => {
+      const { charges, transfers } = pcie.demand(flow(), config, flipped);
+      return charges.down[accountIndex.acknowledgements]! / transfers / (8 * 8);
+    };
+    expect(acks(false)).toBe(32);
+    expect(acks(true)).toBe(8);
+  });
+
   it('refuses a receiver that cannot hold one packet', () => {
     const rootSide = { ...receiver, postedData: 7 };
     expect(() => pcie.limits(flow(), link({ rootSide }), false)).toThrow(/cannot hold one packet/);

@@ -192,6 +192,30 @@ describe('other traffic', () => {
   });
 });
 
+describe('reads through a switch', () => {
+  // A switch that stores sends a packet on when it has arrived whole; one that cuts through sends it at
+  // once (common practice, no source): one more packet's time for each way, or none.
+  const few = noGap.replace('outstanding_requests: 16', 'outstanding_requests: 1');
+  const roundTrip = (forwarding: string) => {
+    const text = {
+      streams: [read('a', '100 MB/s')],
+      dma: few,
+      switch: switchPort,
+      switchMore: `forwarding: ${forwarding}`,
+      // The upper hop is the slow one: 2.5 GT/s x2, twice the time a byte.
+      host: exactHost.replace('width: x4', 'width: x2'),
+      settings: '',
+    };
+    return 512e3 / megabytes(text);
+  };
+
+  it('add a packet each way where it stores, and none where it cuts through', () => {
+    // 20 B at 2 ns, 500 ns, twice 100 ns through the switch, four completions of 148 B at 2 ns.
+    expect(roundTrip('cut-through')).toBeCloseTo(40 + 500 + 200 + 4 * 296, 6);
+    expect(roundTrip('store and forward')).toBeCloseTo(20 + 40 + 500 + 200 + 4 * 296 + 148, 6);
+  });
+});
+
 describe('address translation', () => {
   it('costs small transfers most of their rate beyond the cached pages, and nothing within', () => {
     // Neugebauer et al., SIGCOMM 2018: 64 B reads lose about 70 % once the window exceeds 256 KiB

@@ -25,12 +25,16 @@ export function unsupported(config: Pick<PcieConfig, 'generation' | 'width'>): s
  * What a cycle of a flow puts on the link.
  * @throws RangeError for a link that is `unsupported`
  */
-export function demand(flow: Flow, config: PcieConfig): Demand {
+export function demand(flow: Flow, config: PcieConfig, flipped = false): Demand {
   const refused = unsupported(config);
   if (refused !== undefined) throw new RangeError(refused);
   const data = dataPackets(flow, config);
   const steering = steeringPackets(flow, config);
-  const transfers = transfersPerCycle(data, steering, config);
+  // Far receives what the requester sends, home what comes back to it.
+  const { rootSide, moduleSide } = config;
+  const far = flipped ? moduleSide : rootSide;
+  const home = flipped ? rootSide : moduleSide;
+  const transfers = transfersPerCycle(data, steering, far, home, config);
   const charges = { up: noCharge(), down: noCharge() };
   const wire = { up: 0, down: 0 };
   const received = { up: 0, down: 0 };
@@ -53,7 +57,7 @@ export function demand(flow: Flow, config: PcieConfig): Demand {
   const linkFill = { up: 0, down: 0 };
   for (const direction of ['up', 'down'] as const) {
     const from = direction === 'up' ? 'down' : 'up';
-    const receiver = from === 'up' ? config.rootSide : config.moduleSide;
+    const receiver = from === 'up' ? far : home;
     const updates = from === 'up' || (receiver.completionHeaders ?? infinite) !== infinite;
     const back = linkTraffic(charges[direction], receiver, received[from], updates, config);
     wire[direction] += back.ticks;
@@ -76,6 +80,8 @@ const infinite = Number.POSITIVE_INFINITY;
 function transfersPerCycle(
   data: readonly Counted[],
   steering: readonly Counted[],
+  far: Receiver,
+  home: Receiver,
   config: PcieConfig,
 ): number {
   const group = steering.reduce((all, { every }) => lcmNumber(all, every), 1);
@@ -88,12 +94,11 @@ function transfersPerCycle(
   const whole = (count: number, per: number) => {
     if (count > 0 && per !== infinite) cycle = lcmNumber(cycle, per / gcdNumber(count, per));
   };
-  const { rootSide, moduleSide } = config;
-  whole(packets.up, rootSide.packetsPerAck);
-  whole(packets.up, rootSide.packetsPerUpdate);
-  whole(packets.down, moduleSide.packetsPerAck);
-  if ((moduleSide.completionHeaders ?? infinite) !== infinite) {
-    whole(packets.down, moduleSide.packetsPerUpdate);
+  whole(packets.up, far.packetsPerAck);
+  whole(packets.up, far.packetsPerUpdate);
+  whole(packets.down, home.packetsPerAck);
+  if ((home.completionHeaders ?? infinite) !== infinite) {
+    whole(packets.down, home.packetsPerUpdate);
   }
   return group * cycle;
 }

@@ -1,18 +1,16 @@
 /**
  * Credit windows. A credit is held from the start of its packet until the packet has arrived whole and
  * the credit has come back; with K packets allowed in flight n packets take at least n × hold / K. Data
- * credits count in whole packets where all packets are alike (SPEC 6.3 §2.6.1: credits are never shared
- * between packets).
- *
- * Limits: interrupts and descriptor traffic hold credits beside these and are not counted.
+ * credits count in whole packets where all packets of the data are alike (SPEC 6.3 §2.6.1: credits are
+ * never shared between packets). Interrupts and descriptor traffic hold credits of their kind too.
  */
 import type { Direction } from '../../model/answer.ts';
-import { gcdNumber } from '../../numeric/gcd.ts';
+import { gcdNumber, lcmNumber } from '../../numeric/gcd.ts';
 import type { Flow, WindowLimit } from '../fabric.ts';
-import { packetTicks } from './charge.ts';
+import { type Packet, packetTicks } from './charge.ts';
 import type { Credits, PcieConfig, Receiver } from './config.ts';
-import { barePacket, type Carrier, carriers, dataPacket, requests } from './packets.ts';
-import { paddedBytes } from './split.ts';
+import { type Counted, dataPackets, steeringPackets } from './packets.ts';
+import type { PacketKind } from './sizes.ts';
 
 /** Bytes of one data credit: four double words (SPEC 6.3 §2.6.1). */
 export const dataCreditBytes = 16;
@@ -21,6 +19,8 @@ interface Held {
   readonly count: number;
   readonly units: number;
   readonly ticks: number;
+  /** False for what steers the transfer: its size says nothing of how the data takes credits. */
+  readonly data: boolean;
 }
 
 /** Whose credits, and which way the packets go that hold them. */
@@ -29,6 +29,8 @@ interface Side {
   readonly credits: Credits;
   readonly channel: number;
   readonly direction: Direction;
+  /** Transfers over which packets are counted. */
+  readonly transfers: number;
 }
 
 /**
@@ -40,27 +42,28 @@ interface Side {
 export function limits(flow: Flow, config: PcieConfig, flipped = false): WindowLimit[] {
   const { rootSide, moduleSide } = config;
   const channel = flow.virtualChannel ?? 0;
-  const far = sideOf(flipped ? moduleSide : rootSide, channel, 'up');
-  if (flow.kind === 'write') {
-    const writes = heldData('MWr', flow, config, far);
-    return [
-      ...windows('posted_headers', far.credits.postedHeaders, headersOf(writes), far),
-      ...dataWindows('posted_data', far.credits.postedData, writes, far),
-    ];
-  }
-  const count = requests(flow, config).reduce((sum, r) => sum + r.count, 0);
-  const ticks = packetTicks(barePacket('MRd', flow), config) + far.receiver.creditReturnTicks;
-  const asked = [{ count, units: 1, ticks }];
-  const { nonpostedHeaders } = far.credits;
-  const list = windows('nonposted_headers', nonpostedHeaders, asked, far);
+  const data = dataPackets(flow, config);
+  const steering = steeringPackets(flow, config);
+  const transfers = steering.reduce((all, { every }) => lcmNumber(all, every), 1);
+  const far = sideOf(flipped ? moduleSide : rootSide, channel, 'up', transfers);
+  const held = (kinds: readonly PacketKind[], side: Side): Held[] => [
+    ...heldBy(data, kinds, side, config, true),
+    ...heldBy(steering, kinds, side, config, false),
+  ];
+  const posted = held(['MWr', 'MsiWrite'], far);
+  const found = [
+    ...windows('posted_headers', far.credits.postedHeaders, headersOf(posted), far),
+    ...dataWindows('posted_data', far.credits.postedData, posted, far),
+    ...windows('nonposted_headers', far.credits.nonpostedHeaders, held(['MRd'], far), far),
+  ];
   const home = flipped ? rootSide : moduleSide;
   const { completionHeaders = infinite, completionData = infinite } =
     (channel === 0 ? home : home.channels?.[channel]) ?? {};
-  if (completionHeaders === infinite && completionData === infinite) return list;
-  const near = sideOf(home, channel, 'down');
-  const answers = heldData('CplD', flow, config, near);
+  if (completionHeaders === infinite && completionData === infinite) return found;
+  const near = sideOf(home, channel, 'down', transfers);
+  const answers = held(['CplD'], near);
   return [
-    ...list,
+    ...found,
     ...windows('completion_headers', completionHeaders, headersOf(answers), near),
     ...dataWindows('completion_data', completionData, answers, near),
   ];
@@ -68,21 +71,41 @@ export function limits(flow: Flow, config: PcieConfig, flipped = false): WindowL
 
 const infinite = Number.POSITIVE_INFINITY;
 
-function sideOf(receiver: Receiver, channel: number, direction: Direction): Side {
+function sideOf(
+  receiver: Receiver,
+  channel: number,
+  direction: Direction,
+  transfers: number,
+): Side {
   const credits = channel === 0 ? receiver : receiver.channels?.[channel];
   if (!credits) {
     throw new RangeError(`virtual channel ${channel}: the receiver grants no credits on it`);
   }
-  return { receiver, credits, channel, direction };
+  return { receiver, credits, channel, direction, transfers };
 }
 
-function heldData(kind: Carrier, flow: Flow, config: PcieConfig, side: Side): Held[] {
-  return carriers(flow, config).map(({ bytes, lead, count }) => ({
-    count,
-    units: Math.ceil(paddedBytes(bytes, lead) / dataCreditBytes),
-    ticks:
-      packetTicks(dataPacket(kind, flow, bytes, lead), config) + side.receiver.creditReturnTicks,
-  }));
+/** Packets of some kinds, each with its data credits and the time for which it holds them. */
+function heldBy(
+  list: readonly Counted[],
+  kinds: readonly PacketKind[],
+  side: Side,
+  config: PcieConfig,
+  data: boolean,
+): Held[] {
+  return list
+    .filter(({ packet }) => kinds.includes(packet.kind))
+    .map(({ packet, count, every }) => ({
+      count: (count * side.transfers) / every,
+      units: dataUnits(packet),
+      ticks: packetTicks(packet, config) + side.receiver.creditReturnTicks,
+      data,
+    }));
+}
+
+/** Data credits of a packet; the double word of an interrupt is in its layout, not in its payload. */
+function dataUnits({ kind, payloadBytes, paddingBytes }: Packet): number {
+  if (kind === 'MsiWrite' || kind === 'MRd') return 1;
+  return Math.ceil((payloadBytes + paddingBytes) / dataCreditBytes);
 }
 
 function headersOf(held: readonly Held[]): Held[] {
@@ -100,8 +123,9 @@ type CreditId = keyof typeof creditNames;
 
 /** A window of data credits: only what whole packets can take of it counts. */
 function dataWindows(id: CreditId, granted: number, held: readonly Held[], side: Side) {
-  if (granted === infinite) return [];
-  const unit = held.reduce((g, h) => gcdNumber(g, h.units), 0);
+  if (granted === infinite || held.length === 0) return [];
+  const alike = held.some((h) => h.data) ? held.filter((h) => h.data) : held;
+  const unit = alike.reduce((g, h) => gcdNumber(g, h.units), 0);
   const largest = held.reduce((m, h) => Math.max(m, h.units), 0);
   if (granted < largest) {
     const name = creditNames[id].replace(' credits of 16 B', ' credits');
@@ -114,12 +138,12 @@ function windows(
   id: CreditId,
   window: number,
   held: readonly Held[],
-  { channel, direction }: Side,
+  { channel, direction, transfers }: Side,
 ): WindowLimit[] {
-  if (window === infinite) return [];
+  if (window === infinite || held.length === 0) return [];
   const ticks = held.reduce((sum, h) => sum + h.count * h.units * h.ticks, 0);
   const on = channel === 0 ? '' : ` on virtual channel ${channel}`;
   const key = channel === 0 ? id : `${id}_vc${channel}`;
   const cause = `all ${window} ${creditNames[id]}${on} are out`;
-  return [{ id: key, account: 'credit_stall', direction, ticks, window, cause }];
+  return [{ id: key, account: 'credit_stall', direction, ticks, transfers, window, cause }];
 }

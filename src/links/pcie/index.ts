@@ -88,7 +88,6 @@ const leavesOut = [
   'SKP ordered sets cost nothing where an engine pauses longer than one takes: at most 0.34 %.',
   'Credit updates that no packet asks for, one of each kind every 30 us: at most 0.11 % each, at x1.',
   'Credits return after a fixed time; completions come in order after a fixed latency.',
-  'Interrupts and descriptors hold credits beside those of the data.',
   'A process identifier is charged to completions as well; in flits it shares a header word.',
   'At 64 GT/s at most 16 packets begin in a flit: only bare requests one after another could be more.',
 ] as const;

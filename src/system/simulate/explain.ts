@@ -118,7 +118,7 @@ function whySlower(closed: Evaluation, s: number): string[] {
   const found: string[] = [];
   if (steers) {
     found.push(
-      'Packets that steer the transfers hold credits too, and a set behind one delays the next.',
+      'Packets that steer the transfers come in bursts, and a set behind one delays the next.',
     );
   }
   if (flow.kind === 'read') {
