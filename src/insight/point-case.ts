@@ -1,0 +1,136 @@
+/**
+ * A case as it was while one point was measured: one stream alone, with the point's transfer size and
+ * direction, and the settings that the evidence states. Built once for each distinct condition.
+ */
+import type { Place } from '../model/basis.ts';
+import { bytes, exactQuantity, type Quantity, rational } from '../quantity/index.ts';
+import type { TimingSettings } from '../readers/index.ts';
+import { buildNetwork, refusedLinks } from '../system/build.ts';
+import type { Case, Settings, Stream } from '../system/case.ts';
+import type { Given } from '../system/given.ts';
+import type { Change } from '../system/hop.ts';
+import type { Network } from '../system/network.ts';
+import type { Generation, Width } from '../system/parts.ts';
+import { ceilingOf } from '../system/rate.ts';
+
+/** What the evidence fixes of a case while a point was taken. */
+export interface PointConditions {
+  /** Index of the stream in the case. */
+  readonly streamIndex: number;
+  readonly direction: 'to host' | 'from host';
+  readonly sizeBytes: number;
+  readonly settings: TimingSettings;
+  /** Where the evidence says so. */
+  readonly place: Place;
+}
+
+/** A case of one stream, and what the network must override of its parts. */
+export interface PointCase {
+  readonly case: Case;
+  readonly change: Change;
+}
+
+/**
+ * The case of a point: its stream alone, neighbours as the case has them. A payload size, width or
+ * generation that the evidence states holds even where the parts allow less: it was measured so.
+ */
+export function caseAt(c: Case, point: PointConditions): PointCase {
+  const { settings, place } = point;
+  const stream = c.streams[point.streamIndex];
+  if (stream === undefined) throw new RangeError(`expected a stream; got ${point.streamIndex}`);
+  const given = <T>(value: T): Given<T> => ({ value, basis: 'measured', place, from: 'case' });
+  const size = given(sizeQuantity(point.sizeBytes));
+  const { average: _, measured: __, ...rest } = stream;
+  const alone: Stream = {
+    ...rest,
+    average: stream.required,
+    measured: [],
+    direction: given(point.direction),
+    transfer: { ...stream.transfer, size },
+  };
+  return {
+    case: { ...c, settings: { ...c.settings, ...stated(settings, given) }, streams: [alone] },
+    change: changeOf(settings),
+  };
+}
+
+function stated(settings: TimingSettings, given: <T>(value: T) => Given<T>): Settings {
+  const { Max_Payload_Size, Max_Read_Request_Size, Read_Completion_Boundary } = settings;
+  return {
+    ...(Max_Payload_Size && { Max_Payload_Size: given(Max_Payload_Size) }),
+    ...(Max_Read_Request_Size && { Max_Read_Request_Size: given(Max_Read_Request_Size) }),
+    ...(Read_Completion_Boundary && { Read_Completion_Boundary: given(Read_Completion_Boundary) }),
+    ...(settings.width && { width: given(settings.width as Width) }),
+    ...(settings.generation && { generation: given(settings.generation as Generation) }),
+  };
+}
+
+function changeOf({ Max_Payload_Size, width, generation }: TimingSettings): Change {
+  return {
+    ...(Max_Payload_Size && { maxPayload: bytes(Max_Payload_Size) }),
+    // Width and generation of the module's own link: what is measured there is what it trained to.
+    ...((width || generation) && { hop: 0 }),
+    ...(width && { width }),
+    ...(generation && { generation }),
+  };
+}
+
+function sizeQuantity(count: number): Quantity {
+  return exactQuantity('size', rational(BigInt(count) * 8n));
+}
+
+/** Networks of the conditions under which points were taken, each built once. */
+export class PointNetworks {
+  readonly #case: Case;
+  readonly #known = new Map<string, PointNetwork | undefined>();
+
+  constructor(c: Case) {
+    this.#case = c;
+  }
+
+  /** The network of a point; undefined where no clause gives the numbers of its link. */
+  at(point: PointConditions): PointNetwork | undefined {
+    const key = conditionsKey(point);
+    if (this.#known.has(key)) return this.#known.get(key);
+    const pointCase = caseAt(this.#case, point);
+    const built = build(pointCase);
+    const found = built && { ...pointCase, network: built, ceiling: ceilingOf(built, 0) };
+    this.#known.set(key, found);
+    return found;
+  }
+}
+
+/** A point's case, built. */
+export interface PointNetwork extends PointCase {
+  /** The stream is its first. */
+  readonly network: Network;
+  /** Bytes per second, of wire and standard alone. */
+  readonly ceiling: number;
+}
+
+function build({ case: c, change }: PointCase): Network | undefined {
+  if (c.module.pcie === undefined || refusedLinks(c).length > 0) return undefined;
+  try {
+    return buildNetwork(c, change).network;
+  } catch (error) {
+    // A link that only the evidence asks for, such as x32, is refused when it is built.
+    if (error instanceof RangeError) return undefined;
+    throw error;
+  }
+}
+
+/** Two points with one key were taken under the same conditions, as far as the model knows them. */
+export function conditionsKey(point: PointConditions): string {
+  const { streamIndex, direction, sizeBytes, settings: s } = point;
+  const size = (q: Quantity | undefined) => (q ? bytes(q) : 0);
+  return JSON.stringify([
+    streamIndex,
+    direction,
+    sizeBytes,
+    size(s.Max_Payload_Size),
+    size(s.Max_Read_Request_Size),
+    size(s.Read_Completion_Boundary),
+    s.width ?? 0,
+    s.generation ?? 0,
+  ]);
+}
