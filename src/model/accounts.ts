@@ -3,7 +3,7 @@
  * Order is precedence: when several causes hold a wire idle at once the earliest-arising one still
  * active is charged, and among those that arose together the one listed first.
  */
-import type { FabricId } from './fabrics.ts';
+import type { ClockedBusId, FabricId } from './fabrics.ts';
 
 export interface AccountDefinition {
   readonly id: string;
@@ -11,26 +11,34 @@ export interface AccountDefinition {
   /** What is charged here, in one sentence. */
   readonly definition: string;
   /** The fabrics this account can occur on; it is absent from the ledger of every other. */
-  readonly fabrics: readonly FabricId[];
+  readonly fabrics: readonly (FabricId | ClockedBusId)[];
   /** True when the wire carries nothing of this account's: the time is lost waiting. */
   readonly waiting: boolean;
 }
 
 const serial: readonly FabricId[] = ['pcie'];
+const clocked: readonly ClockedBusId[] = ['pci'];
+const all = [...serial, ...clocked];
 
 function account<const Id extends string>(
   id: Id,
   title: string,
   definition: string,
-  fabrics: readonly FabricId[],
+  fabrics: readonly (FabricId | ClockedBusId)[],
   waiting = false,
 ) {
   return { id, title, definition, fabrics, waiting } as const;
 }
 
 export const accounts = [
-  account('payload', 'payload', 'Bytes of a stream that the customer asked for.', serial),
-  account('headers', 'headers', 'Transaction layer headers of packets that carry payload.', serial),
+  account('payload', 'payload', 'Bytes of a stream that the customer asked for.', all),
+  account(
+    'headers',
+    'headers',
+    'Transaction layer headers of packets that carry payload; on a bus the address and attribute ' +
+      'phases of transactions that do.',
+    all,
+  ),
   account(
     'framing',
     'framing and CRC',
@@ -59,8 +67,9 @@ export const accounts = [
   account(
     'requests',
     'requests',
-    'Read requests, whole packets, travelling against the data.',
-    serial,
+    'Read requests, whole packets, travelling against the data; on a bus transactions that end in a ' +
+      'Split Response.',
+    all,
   ),
   account(
     'descriptors',
@@ -111,6 +120,33 @@ export const accounts = [
     true,
   ),
   account(
+    'arbitration',
+    'arbitration',
+    'Idle while a master that requests the bus may not start yet.',
+    clocked,
+    true,
+  ),
+  account(
+    'turnaround',
+    'turnaround',
+    'Idle because the drivers of shared lines change: before the data of a read, after a transaction.',
+    clocked,
+    true,
+  ),
+  account(
+    'wait_states',
+    'wait states',
+    'Idle within a transaction: until the target answers, and while either side is not ready.',
+    clocked,
+    true,
+  ),
+  account(
+    'retry',
+    'retry and disconnect',
+    'Transactions that end without data, and clocks in which the target stops one that carried some.',
+    clocked,
+  ),
+  account(
     'power_exit',
     'power-state exit',
     'Idle while the link leaves a low-power state.',
@@ -123,7 +159,7 @@ export const accounts = [
     'Packets sent in vain after a bit error and the wait until they are sent again.',
     serial,
   ),
-  account('idle', 'idle', 'Nothing asked for the wire.', serial, true),
+  account('idle', 'idle', 'Nothing asked for the wire.', all, true),
 ] as const satisfies readonly AccountDefinition[];
 
 export type AccountId = (typeof accounts)[number]['id'];

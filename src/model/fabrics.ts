@@ -1,2 +1,5 @@
 /** Identifiers of the fabrics that a hop can be. A fabric is added here and in `src/links/index.ts`. */
 export type FabricId = 'pcie';
+
+/** Clocked buses, modelled clock by clock: they have ledgers, but no hop of a network is one yet. */
+export type ClockedBusId = 'pci';

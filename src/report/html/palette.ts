@@ -1,7 +1,7 @@
 /**
  * Colours and patterns of the accounts. The nine hues of accounts that use the wire are Paul Tol's
  * `muted` scheme for colour-blind readers (technical note SRON/EPS/TN/09-002, issue 3.2, figure 3,
- * recalled from memory), with one blue and one brown beside them; accounts that wait are grey patterns
+ * recalled from memory), with one blue and two browns beside them; accounts that wait are grey patterns
  * on a light ground. Each segment also bears its letter, so colour is never the only sign.
  */
 import type { AccountId } from '../../model/accounts.ts';
@@ -33,6 +33,10 @@ export const swatches: Readonly<Record<AccountId, Swatch>> = {
   source_gap: { fill: '#e2e2e2', ink: black, pattern: 'M2 0V8M6 0V8' },
   setup: { fill: '#e2e2e2', ink: black, pattern: 'M0 2H8M0 6H8' },
   translation: { fill: '#e2e2e2', ink: black, pattern: 'M0 2H3M5 2H8M1 6H6' },
+  arbitration: { fill: '#ececec', ink: black, pattern: 'M0 0L8 8M0 8L8 0' },
+  turnaround: { fill: '#ececec', ink: black, pattern: 'M4 0V8' },
+  wait_states: { fill: '#ececec', ink: black, pattern: 'M0 4H8' },
+  retry: { fill: '#aa7744', ink: black },
   power_exit: { fill: '#e2e2e2', ink: black, pattern: 'M2 0V3M2 5V8M6 1V6' },
   replay: { fill: '#661100', ink: white },
   idle: { fill: '#fafafa', ink: black, pattern: 'M3.5 4H4.5' },
