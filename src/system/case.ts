@@ -112,6 +112,25 @@ export interface Settings {
   readonly width?: Given<Width>;
 }
 
+/** A file with measurements of the case's streams. */
+export interface CaseEvidence {
+  /** Relative to the case file. */
+  readonly file: string;
+  readonly place: Place;
+  /** What the rows of a table are; `timings` when absent. Captures say themselves what they are. */
+  readonly holds?: 'timings' | 'packets';
+  /** Stream that was measured; found by direction when absent. */
+  readonly stream?: Given<string>;
+  readonly mapping?: WrittenMapping;
+}
+
+/** A mapping of evidence as the case has it; scalars are text. */
+export interface WrittenMapping {
+  readonly value: unknown;
+  /** Places of its keys by path; the mapping's own has the empty path. */
+  readonly places: readonly { readonly path: readonly string[]; readonly place: Place }[];
+}
+
 export interface Case {
   readonly title: string;
   readonly question?: string;
@@ -129,6 +148,7 @@ export interface Case {
   readonly settings: Settings;
   readonly streams: readonly Stream[];
   readonly neighbours: readonly Neighbour[];
+  readonly evidence: readonly CaseEvidence[];
   /** Files read, in order of first use, relative names. */
   readonly files: readonly string[];
 }

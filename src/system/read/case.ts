@@ -14,7 +14,7 @@ import { type Library, outcome, type Read } from './context.ts';
 import { checkPartsFolder } from './folder.ts';
 import { checkFormat } from './format.ts';
 import { type BuiltBefore, Shelf } from './shelf.ts';
-import { checkChannels, checkWay } from './way.ts';
+import { checkChannels, checkEvidence, checkWay } from './way.ts';
 
 /** Choices of build options by part id, which take precedence over those of the case. */
 export type Choose = Readonly<Record<string, Readonly<Record<string, string>>>>;
@@ -67,9 +67,10 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
   shelf.reportUnused(root.place);
   if (written && switches) checkWay(written.neighbours, written.streams, switches, out);
   if (written && module) checkChannels(written.streams, module, out);
+  if (written) checkEvidence(written.evidence, written.streams, out);
   if (switches === undefined) return undefined;
   if (written === undefined || module === undefined || !out.clean) return undefined;
-  const { title, question, revision, settings, neighbours } = written;
+  const { title, question, revision, settings, neighbours, evidence } = written;
   return {
     title,
     ...(question !== undefined && { question }),
@@ -82,6 +83,7 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
     settings,
     streams: streamsOf(written),
     neighbours,
+    evidence,
     files: shelf.files,
   };
 }

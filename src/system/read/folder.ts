@@ -1,12 +1,8 @@
 /** `parts_folder`: where a case keeps part files of its own. */
 import { parseTree, type SourceFile } from '../text/parse.ts';
 import { Collector } from '../text/problems.ts';
+import { isRelative } from '../text/relative.ts';
 import { describeTree, type MapTree, textOf, treeAt } from '../text/tree.ts';
-
-/** A relative path with `/` between its steps: no drive, no address, no way to the root. */
-function isRelative(path: string): boolean {
-  return path.length <= 255 && /^[^/\\:\p{Cc}]+(?:\/[^/\\:\p{Cc}]+)*\/?$/u.test(path);
-}
 
 /**
  * The folder a case names for its own parts, relative to the case file, or undefined when it names

@@ -1,5 +1,5 @@
 /** What a case says about its way and its module, checked against the parts found. */
-import type { Neighbour } from '../case.ts';
+import type { CaseEvidence, Neighbour } from '../case.ts';
 import type { Given } from '../given.ts';
 import type { ModulePart, SwitchPart } from '../parts.ts';
 import type { RatedStream } from '../schema/stream.ts';
@@ -42,6 +42,23 @@ export function checkChannels(
       expected: `a channel below the number of channels of the engine, ${have}`,
       got: `${channel.value}`,
       next: "correct one of the two; channels count from 0, and 'dma.channels' says how many",
+    });
+  }
+}
+
+/** Evidence speaks of streams that the case has. */
+export function checkEvidence(
+  evidence: readonly CaseEvidence[],
+  streams: readonly RatedStream[],
+  out: Collector,
+): void {
+  const names = streams.map((s) => s.name);
+  for (const { stream } of evidence) {
+    if (stream === undefined || names.includes(stream.value)) continue;
+    out.report('not-allowed', stream.place, {
+      expected: 'the name of a stream of this case',
+      got: quoted(stream.value),
+      next: spellingHelp(stream.value, names, 'stream'),
     });
   }
 }

@@ -1,8 +1,9 @@
 /** The keys of a case file, as written: parts still by id. */
 
-import type { Neighbour, Settings } from '../case.ts';
+import type { CaseEvidence, Neighbour, Settings } from '../case.ts';
 import type { GivenQuantity } from '../given.ts';
 import { checkNames, checkStreams } from './check-streams.ts';
+import { EVIDENCE_MAX, evidence } from './evidence.ts';
 import { headroom, neighbour, stream } from './flows.ts';
 import { fileJson } from './json.ts';
 import { plain, textRule } from './leaf.ts';
@@ -20,6 +21,7 @@ export interface WrittenCase {
   readonly settings: Settings;
   readonly streams: readonly RatedStream[];
   readonly neighbours: readonly Neighbour[];
+  readonly evidence: readonly CaseEvidence[];
 }
 
 /** Most streams, and most neighbours, in a case. */
@@ -41,6 +43,11 @@ export const caseShape: Shape<WrittenCase> = object<WrittenCase>(
       checked(list(neighbour, STREAMS_MAX), (all, out) => checkNames(all, 'neighbour', out)),
       () => [],
       'Traffic of other devices on the way.',
+    ),
+    evidence: fallback(
+      list(evidence, EVIDENCE_MAX),
+      () => [],
+      'Files with measurements of the streams.',
     ),
   },
   { ...fileJson('case/1'), ...referencesJson },
