@@ -58,14 +58,15 @@ export class ParameterReader {
   time(role: Role, given: GivenQuantity | undefined, tick: Rational, share = 1): number {
     if (given) {
       const range = eachEnd(given.value, (seconds) => this.#ticks(role, seconds, tick));
-      return this.#add(role, range, given, () => formatQuantity(given.value));
+      return this.#add(role, range, given, () => formatQuantity(given.value), tick);
     }
     const standing = scaled(this.#standing(role), share);
     const ticks = (ps: number) => this.#ticks(role, { n: BigInt(ps), d: picoseconds }, tick);
     const low = ticks(standing.low);
     const expected = ticks(standing.expected);
     const range = { low, expected, high: ticks(standing.high) };
-    return this.#add(role, range, given, () => spread(standing, (ps) => formatTime(ps / 1e12)));
+    const words = () => spread(standing, (ps) => formatTime(ps / 1e12));
+    return this.#add(role, range, given, words, tick);
   }
 
   /**
@@ -133,8 +134,14 @@ export class ParameterReader {
     return up;
   }
 
-  #add(role: Role, range: Range, given: Given<unknown> | undefined, text: () => string): number {
-    return this.#parameters.add(role.owner, role.id, () => entryOf(role, range, given, text));
+  #add(
+    role: Role,
+    range: Range,
+    given: Given<unknown> | undefined,
+    text: () => string,
+    tick?: Rational,
+  ): number {
+    return this.#parameters.add(role.owner, role.id, () => entryOf(role, range, given, text, tick));
   }
 }
 
@@ -143,6 +150,7 @@ function entryOf(
   range: Range,
   given: Given<unknown> | undefined,
   text: () => string,
+  tick: Rational | undefined,
 ): ParameterEntry {
   const row: DefaultRow = defaultRows[id];
   const reference = given ? given.reference : row.reference;
@@ -156,6 +164,7 @@ function entryOf(
     basis: given ? given.basis : row.basis,
     from: given ? given.from : 'default',
     ask: row.ask,
+    ...(tick ? { tick } : {}),
     ...(legal ? { legal: legal.filter((v) => v >= range.low && v <= range.high) } : {}),
     ...(reference === undefined ? {} : { reference }),
   };

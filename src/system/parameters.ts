@@ -6,6 +6,7 @@
 import type { Effect } from '../links/fabric.ts';
 import type { Assumption } from '../model/answer.ts';
 import type { Basis } from '../model/basis.ts';
+import type { Rational } from '../quantity/index.ts';
 import type { Range } from '../standards/defaults.ts';
 
 export interface ParameterEntry {
@@ -15,6 +16,8 @@ export interface ParameterEntry {
   readonly effect: Effect;
   /** In the model's unit. */
   readonly range: Range;
+  /** Seconds of one unit, where the unit is a tick. */
+  readonly tick?: Rational;
   /** Values to try when the effect depends and only some are legal; otherwise the range is spread. */
   readonly legal?: readonly number[];
   /** The range for people: `64 ns`, `16 to 127`; worded only when asked, since most never are. */
