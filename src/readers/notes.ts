@@ -2,6 +2,7 @@
 import type { Finding } from '../model/finding.ts';
 import type { Problem } from '../model/problem.ts';
 import type { ReaderNotes } from './types.ts';
+import type { VcdProblemCode } from './vcd/problems.ts';
 
 /** Every code that an evidence reader may report; docs/evidence.md explains each. */
 export const readerProblemCodes = [
@@ -70,7 +71,11 @@ export class Notes {
   }
 
   /** Adds a problem, or counts it once there are many. */
-  problem(code: ReaderProblemCode, at: At, { expected, got, next }: Complaint): void {
+  problem(
+    code: ReaderProblemCode | VcdProblemCode,
+    at: At,
+    { expected, got, next }: Complaint,
+  ): void {
     if (this.#problems.length >= NOTES_MAX) {
       this.#left += 1;
       return;
