@@ -28,7 +28,7 @@ export interface SimulationWish {
   readonly time?: string;
   readonly skip: boolean;
   readonly turns: 'weighted' | 'equal';
-  readonly reads: 'fixed' | 'exponential';
+  readonly reads?: 'stated' | 'fixed' | 'exponential';
   readonly series?: string;
   readonly step?: string;
 }
@@ -68,7 +68,7 @@ function optionsOf({ time, skip, turns, reads, series }: SimulationWish) {
     // What is left out has no series, and all runs are to be measured alike.
     skip: skip && series === undefined,
     arbitration: turns === 'equal' ? 'round robin' : 'weighted',
-    readDelay: reads,
+    ...(reads === undefined ? {} : { readDelay: reads }),
   };
   return time === undefined ? options : { ...options, time: duration('--time', time) };
 }

@@ -33,8 +33,8 @@ export interface SimulateOptions {
   readonly skip?: boolean;
   /** How sources that are ready at once take turns: in proportion to their needs when absent. */
   readonly arbitration?: 'weighted' | 'round robin';
-  /** Reads take the same time each when absent, otherwise exponentially distributed ones. */
-  readonly readDelay?: 'fixed' | 'exponential';
+  /** Times that reads take: as the host states them when absent, the same each where it does not. */
+  readonly readDelay?: 'fixed' | 'exponential' | 'stated';
 }
 
 /** A case that is read and built, to be simulated with any seed. */
@@ -129,13 +129,13 @@ function networkOptions(
 
 type Head = Pick<
   SimulationDocument,
-  'schema' | 'tool' | 'case' | 'inputs' | 'parts' | 'arbitration' | 'readDelay' | 'skip'
+  'schema' | 'tool' | 'case' | 'inputs' | 'parts' | 'arbitration' | 'skip'
 >;
 
 function headOfDocument(
   c: Case,
   inputs: Inputs,
-  { arbitration = 'weighted', readDelay = 'fixed', skip = true }: Omit<SimulateOptions, 'seed'>,
+  { arbitration = 'weighted', skip = true }: Omit<SimulateOptions, 'seed'>,
 ): Head {
   return {
     schema: 'lanewright.simulation/1',
@@ -144,7 +144,6 @@ function headOfDocument(
     inputs: inputs.all,
     parts: partsOf(c),
     arbitration,
-    readDelay,
     skip,
   };
 }
@@ -162,7 +161,7 @@ function closedForm(network: Network): ClosedForm {
 }
 
 function documentOf(
-  { arbitration, readDelay, skip, ...head }: Head,
+  { arbitration, skip, ...head }: Head,
   network: Network,
   closed: ClosedForm,
   result: SimulationResult,
@@ -175,7 +174,7 @@ function documentOf(
     ...head,
     seed: result.seed,
     arbitration,
-    readDelay,
+    readDelay: result.settings.readDelay,
     skip,
     window: {
       warmUp: seconds(window.warmUp),

@@ -109,8 +109,8 @@ export interface SimulationDocument {
   readonly seed: number;
   /** How sources that are ready at once take turns. */
   readonly arbitration: 'weighted' | 'round robin';
-  /** Whether reads take the same time each or exponentially distributed ones. */
-  readonly readDelay: 'fixed' | 'exponential';
+  /** Reads take the same time each, exponentially distributed ones, or what the host states. */
+  readonly readDelay: 'fixed' | 'exponential' | 'stated';
   /** Whether a period was looked for, to leave whole ones out. */
   readonly skip: boolean;
   readonly window: {

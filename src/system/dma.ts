@@ -7,6 +7,11 @@ export interface DmaEngine {
   readonly request_size?: GivenQuantity;
   /** Bytes the engine has room for in completions on the way; bounds what it may ask for. */
   readonly completion_buffer?: GivenQuantity;
+  /**
+   * Whether it takes answers in the order of its requests only: one that is late keeps those behind it
+   * outstanding. They are free in any order when absent.
+   */
+  readonly reads_in_order?: Given<boolean>;
   /** Pause after each packet it sends. */
   readonly gap_per_packet?: GivenQuantity;
   /** Bytes the engine handles at once; packets do not straddle two chunks. */

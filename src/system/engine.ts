@@ -90,6 +90,8 @@ export function moduleEngine(
         key: `${owner} reads`,
         window,
         latency: path.latency(corner),
+        ...path.spread(corner),
+        inOrder: dma?.reads_in_order?.value === true,
         cause: window < asked ? `${why}: ${window} requests` : `all ${window} read requests ${why}`,
       };
     },

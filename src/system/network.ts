@@ -7,6 +7,7 @@ import type { AccountId } from '../model/accounts.ts';
 import type { Rounding } from '../model/answer.ts';
 import type { Rational } from '../quantity/index.ts';
 import type { Stream } from './case.ts';
+import type { LatencyDraw } from './latency.ts';
 import type { Corner, Parameters } from './parameters.ts';
 
 export interface NetworkHop {
@@ -61,9 +62,22 @@ export interface EnginePauses {
 export interface ReadWindow {
   readonly key: string;
   readonly window: number;
-  /** System ticks beyond the wires, there and back. */
+  /** System ticks beyond the wires, there and back; the mean where they differ from read to read. */
   readonly latency: bigint;
+  /** Where they differ: what a simulation draws for each read. */
+  readonly spread?: LatencySpread;
+  /** A request counts until all sent before it are answered too; else until it is itself. */
+  readonly inOrder?: boolean;
   readonly cause: string;
+}
+
+/** Times of reads that differ from one to the next. */
+export interface LatencySpread {
+  /** Whose times: reads of one host are drawn from one stream of random numbers. */
+  readonly host: string;
+  readonly draw: LatencyDraw;
+  /** System ticks that every read takes besides what is drawn. */
+  readonly beside: bigint;
 }
 
 export interface NetworkStream {

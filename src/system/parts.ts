@@ -4,6 +4,7 @@
  */
 import type { DmaEngine } from './dma.ts';
 import type { Given, GivenQuantity } from './given.ts';
+import type { LatencyDistribution } from './latency.ts';
 
 /** P11 to P14 are also written Pn1 to Pn4 or J11 to J14 (carrier side). */
 export const connectorIds = ['P11', 'P12', 'P13', 'P14', 'P15', 'P16'] as const;
@@ -146,6 +147,8 @@ export interface CarrierPart extends PartHead {
 export interface HostPart extends PartHead {
   readonly kind: 'host';
   readonly pcie: PcieFunction;
+  /** Distribution of the time a read takes, in place of one `read_latency` of its port. */
+  readonly read_latency_distribution?: LatencyDistribution;
   /** Added to a read of memory on the other processor socket. */
   readonly remote_latency?: GivenQuantity;
   /** Address translation for devices, where it is switched on. */

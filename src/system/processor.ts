@@ -44,6 +44,7 @@ export function processorOf(
       key: `${host} loads`,
       window: corner[loads]!,
       latency: path.latency(corner),
+      ...path.spread(corner),
       cause: `the processor waits for each load of ${corner[uncached]} B`,
     }),
     limits: (corner, kind, combining, transferBytes) => {

@@ -1,13 +1,16 @@
 /** What a read meets beyond the wires: root complex, the other socket, switches, translation. */
-import { bytes, toNumber } from '../quantity/index.ts';
+import { bytes, rational, toNumber } from '../quantity/index.ts';
 import type { Case } from './case.ts';
 import type { ParameterReader } from './given-range.ts';
-import type { NetworkHop, StreamLimit } from './network.ts';
+import { hostLatency, latencyDraw } from './latency.ts';
+import type { LatencySpread, NetworkHop, StreamLimit } from './network.ts';
 import type { Corner } from './parameters.ts';
 
 export interface ReadPath {
   /** System ticks of one read beyond the wires, there and back. */
   latency(corner: Corner): bigint;
+  /** What of it differs from read to read; nothing where all take the same time. */
+  spread(corner: Corner): { readonly spread?: LatencySpread };
   /** True where switch k, module side first, stores packets whole before sending them on. */
   stores(corner: Corner, k: number): boolean;
   /** Limit that address translation sets on transfers of a size; none while its cache holds all. */
@@ -25,7 +28,10 @@ export function readPath(
     id: 'read_latency' | 'switch_latency' | 'remote_latency',
     given: Parameters<ParameterReader['time']>[1],
   ) => reader.time({ owner, id, effect: 'lowers' }, given, first.tick);
-  const root = time(host, 'read_latency', c.host?.pcie.read_latency);
+  const { given, distribution } = hostLatency(c.host);
+  const root = time(host, 'read_latency', given);
+  const systemTick = rational(first.tick.n, first.tick.d * first.scale);
+  const draw = distribution && latencyDraw(distribution, systemTick);
   const remote = c.settings.remote_socket?.value
     ? time(host, 'remote_latency', c.host?.remote_latency)
     : undefined;
@@ -40,13 +46,15 @@ export function readPath(
     reader.time({ owner, id: 'ordering_wait', effect: 'lowers' }, undefined, first.tick, share),
   );
   const translation = translationOf(c, reader, first, host);
+  const beside = (corner: Corner) => {
+    const switches = through.reduce((sum, at) => sum + 2 * corner[at]!, 0);
+    const far = remote === undefined ? 0 : corner[remote]!;
+    const behind = waits.reduce((sum, at) => sum + corner[at]!, 0);
+    return BigInt(far + switches + behind) * first.scale;
+  };
   return {
-    latency: (corner) => {
-      const switches = through.reduce((sum, at) => sum + 2 * corner[at]!, 0);
-      const far = remote === undefined ? 0 : corner[remote]!;
-      const behind = waits.reduce((sum, at) => sum + corner[at]!, 0);
-      return BigInt(corner[root]! + far + switches + behind) * first.scale;
-    },
+    latency: (corner) => BigInt(corner[root]!) * first.scale + beside(corner),
+    spread: (corner) => (draw ? { spread: { host, draw, beside: beside(corner) } } : {}),
     stores: (corner, k) => corner[cut[k]!] === 0,
     translation,
   };

@@ -10,7 +10,7 @@ interface SimulateFlags {
   readonly time?: string;
   readonly skip: boolean;
   readonly turns: 'weighted' | 'equal';
-  readonly reads: 'fixed' | 'exponential';
+  readonly reads?: 'stated' | 'fixed' | 'exponential';
   readonly series?: string;
   readonly step?: string;
   readonly json?: true;
@@ -67,9 +67,10 @@ export function simulateCommand(): Command {
         .default('weighted'),
     )
     .addOption(
-      new Option('--reads <times>', 'how long the host takes to answer reads')
-        .choices(['fixed', 'exponential'])
-        .default('fixed'),
+      new Option(
+        '--reads <times>',
+        'how long the host takes to answer reads; as the case states when absent',
+      ).choices(['stated', 'fixed', 'exponential']),
     )
     .option('--series <file>', 'also write throughput and queues over time, as CSV')
     .option('--step <duration>', 'time between rows of the series; a thousandth of all when absent')

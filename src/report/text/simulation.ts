@@ -25,14 +25,19 @@ function counted(count: number, one: string, many = `${one}s`): string {
   return `${groupedTicks(count)} ${count === 1 ? one : many}`;
 }
 
+const readTimes = {
+  fixed: 'the same time each',
+  exponential: 'exponentially distributed times',
+  stated: 'times distributed as the host states',
+} as const;
+
 function writeHead(page: Page, document: SimulationDocument): void {
   const { window } = document;
   page.heading(`${cleanText(document.case.title, '(untitled)')}: simulation`);
   page.labelled('question', document.case.question ?? '', 0, label);
   page.space();
   const turns = document.arbitration === 'weighted' ? 'in proportion to their needs' : 'one by one';
-  const reads =
-    document.readDelay === 'fixed' ? 'the same time each' : 'exponentially distributed times';
+  const reads = readTimes[document.readDelay];
   page.labelled(
     'seed',
     `${document.seed}; streams take turns ${turns}; reads take ${reads}`,

@@ -41,6 +41,7 @@ const engine: Shape<DmaEngine> = object<DmaEngine>({
     'Largest read request it makes.',
   ),
   completion_buffer: optional(anySize, 'Room for completions of the reads in flight.'),
+  reads_in_order: optional(flag, 'Whether a late answer keeps all reads behind it outstanding.'),
   gap_per_packet: optional(pause, 'Pause after each packet it sends.'),
   chunk: optional(
     given(quantityRule('size', 'a chunk', { exact: true, whole: true, least: '1 B' })),

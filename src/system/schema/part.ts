@@ -16,6 +16,7 @@ import { checkDemand } from './check-order.ts';
 import { dma } from './dma.ts';
 import { processor, translation } from './host.ts';
 import { fileJson, optionsJson } from './json.ts';
+import { checkLatency, latencyDistribution } from './latency.ts';
 import { given, plain, textRule } from './leaf.ts';
 import { pcie } from './pcie.ts';
 import { choiceRule, nameRule, quantityRule, wholeRule } from './rules.ts';
@@ -119,6 +120,10 @@ const carrierPart: Fields<Body<CarrierPart>> = {
 const hostPart: Fields<Body<HostPart>> = {
   ...head('host'),
   pcie: required(pcie, 'Its root port.'),
+  read_latency_distribution: optional(
+    latencyDistribution,
+    'Distribution of the time a read takes, in place of read_latency.',
+  ),
   remote_latency: optional(pause, 'Added to reads of memory on the other processor socket.'),
   translation: optional(translation, 'Address translation for devices, where it is on.'),
   processor: optional(processor, 'What a processor does when it moves the data itself.'),
@@ -168,7 +173,7 @@ function partialJson<T>(fields: Fields<T>): JsonSchema {
 export const partShapes = {
   module: partFile<Body<ModulePart>>(modulePart),
   carrier: partFile<Body<CarrierPart>>(carrierPart),
-  host: partFile<Body<HostPart>>(hostPart),
+  host: checked(partFile<Body<HostPart>>(hostPart), checkLatency),
   switch: partFile<Body<SwitchPart>>(switchPart),
   slot: partFile<Body<SlotPart>>(slotPart),
 } satisfies { readonly [K in PartKind]: Shape<AnyBody> };

@@ -10,7 +10,7 @@ import { accountIndex } from '../../model/accounts.ts';
 import type { EnginePauses } from '../network.ts';
 import type { Gate } from './gate.ts';
 import { type Program, step } from './program.ts';
-import type { ReadsOut } from './reads-out.ts';
+import { type InOrder, numberShift, type ReadsOut } from './reads-out.ts';
 
 /** What an engine has to know of one of its streams. */
 export interface EngineStream {
@@ -20,6 +20,10 @@ export interface EngineStream {
   readonly pauses: EnginePauses;
   readonly gates: readonly Gate[];
   readonly reads: ReadsOut | undefined;
+  /** Which reads are out, where their answers may come in another order. */
+  readonly order?: InOrder;
+  /** With `order`: a request counts as outstanding until all before it have been answered too. */
+  readonly inOrder?: boolean;
   /** Kind of packet to what it takes of the stream's share. */
   readonly cost: Float64Array;
 }
@@ -238,7 +242,7 @@ export class Engine implements Source {
     const n = this.#n;
     const i = n[CHOSEN]!;
     const at = places * i;
-    const { program, stream, gates, reads, cost, pauses } = this.streams[i]!;
+    const { program, stream, gates, reads, order, cost, pauses } = this.streams[i]!;
     const kind = program.kinds[this.#of[at + STEP]!]!;
     const flags = program.flags[this.#of[at + STEP]!]!;
     this.#of[at + STEP] = (this.#of[at + STEP]! + 1) % program.kinds.length;
@@ -251,6 +255,7 @@ export class Engine implements Source {
     }
     if ((flags & step.request) !== 0) {
       reads!.begin();
+      if (order) to.mark |= order.send(to.mark !== 0) << numberShift;
     }
     if (pauses.perTransfer > 0 && !reads && (flags & step.endsTransfer) !== 0) {
       this.#of[at + OWED]!++;
@@ -306,12 +311,19 @@ export class Engine implements Source {
     return gated ? Math.max(this.#kernel.now, this.#until[1]!) : this.#kernel.now;
   }
 
-  /** The data of a transfer that a stream reads has arrived; `ReadsOut.end` follows. */
-  arrived(stream: number): void {
-    for (let i = 0; i < this.streams.length; i++) {
-      const { stream: own, pauses } = this.streams[i]!;
-      if (own === stream && pauses.perTransfer > 0) this.#of[places * i + OWED]!++;
+  /** The last answer to a request of a stream has arrived, with the request's mark. */
+  answered(stream: number, mark: number): void {
+    const i = this.streams.findIndex((own) => own.stream === stream);
+    const { pauses, reads, order, inOrder } = this.streams[i]!;
+    let transfers = (mark & endsTransfer) !== 0 ? 1 : 0;
+    let over = 1;
+    if (order) {
+      const done = order.arrive(mark >> numberShift);
+      if (inOrder) over = done;
+      transfers = order.transfers;
     }
+    if (pauses.perTransfer > 0) this.#of[places * i + OWED]! += transfers;
+    reads!.end(over);
   }
 }
 

@@ -59,7 +59,7 @@ function whyStream(
     ];
   }
   const found = more > 0 ? whyFaster(closed, s) : whySlower(closed, s);
-  if (settings.readDelay === 'exponential' && flow.kind === 'read') {
+  if (settings.readDelay !== 'fixed' && flow.kind === 'read') {
     found.unshift('Reads take random times here; the closed form takes each at the mean.');
   }
   const random = closed.network.streams[s]!.crossings.some(

@@ -1,9 +1,10 @@
 /** What stands between links: the queue of a switch port, and the completer that answers reads. */
-import type { Kernel, RandomStream } from '../../kernel/index.ts';
+import type { Kernel } from '../../kernel/index.ts';
 import type { EventState } from '../../links/event-state.ts';
 import { endsRequest, endsTransfer, type Source, type Transmitter } from '../../links/events.ts';
 import { Places } from './places.ts';
 import type { Kind } from './program.ts';
+import { numberShift } from './reads-out.ts';
 import { Ring } from './ring.ts';
 
 /** Packets from one ingress port, of one credit type and channel, that wait for an egress port. */
@@ -69,11 +70,15 @@ export class PortQueue implements Source {
 
 /** How long a request takes between its arrival and its first completion. */
 export interface ReadDelay {
-  /** System ticks, the mean where it is random. */
+  /** System ticks that every request takes. */
   readonly ticks: number;
-  /** Draws exponentially distributed delays; they are all alike when absent. */
-  readonly random?: RandomStream;
+  /** What each takes besides, drawn anew: they are answered in another order then. */
+  readonly draw?: () => number;
 }
+
+/** Completions of one request fit below this bit of a ring's mark, above the bit for its end. */
+const sentBits = 13;
+const sentMask = 2 ** sentBits - 1;
 
 /** Answers the requests of one stream: after a delay, in completions one after another. */
 export class Completer implements Source {
@@ -81,11 +86,11 @@ export class Completer implements Source {
   readonly #to: Transmitter;
   readonly #kinds: readonly Kind[];
   /**
-   * Requests whose completions are being sent: kind, completions sent times two (and one where the
-   * request ends a transfer), when it was wanted.
+   * Requests whose completions are being sent: kind; number of the request above `sentBits`, below it
+   * completions sent times two, and one where the request ends a transfer; when it was wanted.
    */
   readonly ready: Ring;
-  /** Requests on their way through memory, in order; with random delays each has a place instead. */
+  /** Requests on their way through memory, in order; with drawn delays each has a place instead. */
   readonly #inside: Ring;
   readonly #places: Places | undefined;
   readonly #delay: ReadDelay;
@@ -104,21 +109,21 @@ export class Completer implements Source {
     this.#delay = delay;
     this.ready = state.own(new Ring());
     this.#inside = state.own(new Ring());
-    this.#places = delay.random ? state.own(new Places()) : undefined;
+    this.#places = delay.draw ? state.own(new Places()) : undefined;
     this.#readyKind = kernel.register((place) => this.#read(place));
     to.addSource(this);
   }
 
   /** A request has arrived. */
   ask(kind: number, mark: number, birth: number): void {
-    const ends = (mark & endsTransfer) !== 0 ? 1 : 0;
-    const { random, ticks } = this.#delay;
-    if (random && this.#places) {
-      const after = ticks > 0 ? random.exponential(ticks) : 0;
-      this.#kernel.scheduleAfter(after, this.#readyKind, this.#places.put(kind, ends, birth));
+    const own = ((mark >> numberShift) << sentBits) | ((mark & endsTransfer) !== 0 ? 1 : 0);
+    const { draw, ticks } = this.#delay;
+    if (draw && this.#places) {
+      const after = ticks + draw();
+      this.#kernel.scheduleAfter(after, this.#readyKind, this.#places.put(kind, own, birth));
       return;
     }
-    this.#inside.push(kind, ends, birth);
+    this.#inside.push(kind, own, birth);
     this.#kernel.delayLine(ticks).send(this.#readyKind, -1);
   }
 
@@ -134,7 +139,8 @@ export class Completer implements Source {
 
   head(): number {
     if (this.ready.size === 0) return -1;
-    const kind = this.#kinds[this.ready.what]!.answers[this.ready.mark >> 1]!;
+    const sent = (this.ready.mark & sentMask) >> 1;
+    const kind = this.#kinds[this.ready.what]!.answers[sent]!;
     return this.#to.granted(kind) ? kind : -1;
   }
 
@@ -142,8 +148,9 @@ export class Completer implements Source {
     const { ready } = this;
     const { answers } = this.#kinds[ready.what]!;
     const mark = ready.mark + 2;
-    const last = mark >> 1 === answers.length;
-    to.mark = last ? endsRequest | ((mark & 1) === 1 ? endsTransfer : 0) : 0;
+    const last = (mark & sentMask) >> 1 === answers.length;
+    const ends = endsRequest | ((mark & 1) === 1 ? endsTransfer : 0);
+    to.mark = last ? ends | ((mark >> sentBits) << numberShift) : 0;
     to.birth = ready.time;
     if (last) ready.pop();
     else ready.mark = mark;

@@ -8,6 +8,7 @@ import type { Network } from '../network.ts';
 import type { Corner } from '../parameters.ts';
 import { type Edge, edgeOf, ledgerOf } from './measure.ts';
 import { PeriodSearch, relativeState } from './period.ts';
+import { type ReadDelays, readDelaysOf } from './read-delays.ts';
 import { type Observer, runObserved } from './series.ts';
 import {
   intervalOf,
@@ -35,8 +36,8 @@ export interface SimulationOptions {
   readonly skip?: boolean;
   /** Among streams that are ready at once: in proportion to their needs when absent. */
   readonly arbitration?: Arbitration;
-  /** Reads take the same time each when absent, otherwise exponentially distributed ones. */
-  readonly readDelay?: 'fixed' | 'exponential';
+  /** Times that reads take: as stated when absent, the same each where nothing is. */
+  readonly readDelay?: ReadDelays;
   /** Looks on during the window, of which then no period is left out. */
   readonly observer?: Observer;
 }
@@ -77,7 +78,7 @@ export interface SimulationResult {
   readonly seed: number;
   readonly settings: {
     readonly arbitration: Arbitration;
-    readonly readDelay: 'fixed' | 'exponential';
+    readonly readDelay: ReadDelays;
   };
   readonly window: Window;
   /** Seconds a system tick. */
@@ -102,7 +103,8 @@ export interface SimulationResult {
  */
 export function simulateNetwork(network: Network, options: SimulationOptions): SimulationResult {
   const { seed, corner = network.parameters.expected() } = options;
-  const { arbitration = 'weighted', readDelay = 'fixed' } = options;
+  const { arbitration = 'weighted' } = options;
+  const readDelay = readDelaysOf(network, corner, options.readDelay);
   const world = new World(network, { seed, corner, arbitration, readDelay });
   const evaluation = evaluate(network, corner);
   const plan = planWindow(world, evaluation, ledgersOf(evaluation), options);

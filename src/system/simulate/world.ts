@@ -5,7 +5,6 @@ import { EventState } from '../../links/event-state.ts';
 import {
   type Arbitration,
   endsRequest,
-  endsTransfer,
   type PacketKind,
   type Sink,
   type Transmitter,
@@ -20,14 +19,15 @@ import { Gate } from './gate.ts';
 import { Histogram } from './histogram.ts';
 import { Completer, PortQueue } from './nodes.ts';
 import { type Kind, Kinds, type Program, programOf } from './program.ts';
-import { ReadsOut } from './reads-out.ts';
+import { DelayMaker, type ReadDelays } from './read-delays.ts';
+import { InOrder, ReadsOut } from './reads-out.ts';
 import { costPerByte } from './shares.ts';
 
 export interface WorldOptions {
   readonly seed: number;
   readonly corner: Corner;
   readonly arbitration: Arbitration;
-  readonly readDelay: 'fixed' | 'exponential';
+  readonly readDelay: ReadDelays;
 }
 
 /** No next transmitter: the packet has arrived where it was sent. */
@@ -51,6 +51,7 @@ export class World implements Sink {
   readonly #causes: Causes;
   readonly #engineOf: Engine[] = [];
   readonly #readsOf: (ReadsOut | undefined)[] = [];
+  readonly #delays: DelayMaker;
   /** By transmitter, then kind: the next transmitter, `arrivedThere`, or undefined off its way. */
   readonly #next: Int32Array[] = [];
   readonly #queueOf: (PortQueue | undefined)[][] = [];
@@ -66,6 +67,7 @@ export class World implements Sink {
     this.kernel.attach(this.state);
     this.configs = network.hops.map((hop) => hop.configure(corner));
     this.flows = network.streams.map((stream) => stream.flow(corner));
+    this.#delays = new DelayMaker(this.kernel, options.readDelay);
     this.#causes = new Causes(this.kernel, this.state, network.streams.length);
     this.delivered = this.state.counters(network.streams.length);
     this.latencies = network.streams.map(() => new Histogram(this.state));
@@ -123,7 +125,7 @@ export class World implements Sink {
 
   /** Whether anything is left to chance: the state may then look the same and go on otherwise. */
   get random(): boolean {
-    return this.#options.readDelay !== 'fixed' || this.network.hops.some((_, h) => this.#errs(h));
+    return this.#delays.random || this.network.hops.some((_, h) => this.#errs(h));
   }
 
   #errs(h: number): boolean {
@@ -183,14 +185,15 @@ export class World implements Sink {
   /** Engines where streams start and completers where their requests end. */
   #ends(): void {
     const { network, kernel, state } = this;
-    const { corner, readDelay } = this.#options;
+    const { corner } = this.#options;
     const gates = this.#gates();
     const windows = new Map<string, ReadsOut>();
     const costs = costPerByte(network.streams.map(({ wanted }) => wanted));
     const cost = Float64Array.from(this.kinds, ({ stream, bytes }) => bytes * costs[stream]!);
     const groups = new Map<string, EngineStream[]>();
     network.streams.forEach((stream, s) => {
-      const { key, window, latency } = stream.reads(corner);
+      const limit = stream.reads(corner);
+      const { key, window, inOrder = false } = limit;
       const asks = this.kinds.some(
         (kind) => kind.stream === s && (kind.role === 'request' || kind.role === 'fetch'),
       );
@@ -200,10 +203,11 @@ export class World implements Sink {
         windows.set(key, reads);
         this.#readsOf[s] = reads;
       }
+      let order: InOrder | undefined;
       if (asks) {
         const back = this.transmitters[this.#way(s, true)[0]!.index]!;
-        const random = readDelay === 'exponential' ? { random: kernel.stream() } : {};
-        const delay = { ticks: Number(latency), ...random };
+        const delay = this.#delays.of(limit);
+        if (delay.draw && this.#readsOf[s]) order = state.own(new InOrder());
         this.completers[s] = new Completer(kernel, state, back, this.kinds, delay);
       }
       const group = stream.engine ?? `stream ${s}`;
@@ -215,6 +219,7 @@ export class World implements Sink {
         pauses: this.#scaled(s),
         gates: gates[s]!,
         reads: this.#readsOf[s],
+        ...(order ? { order, inOrder } : {}),
         cost,
       });
     });
@@ -304,8 +309,7 @@ export class World implements Sink {
         this.delivered[stream]! += bytes;
         if ((mark & endsRequest) === 0) return;
         this.latencies[stream]!.add(this.kernel.now - birth);
-        if ((mark & endsTransfer) !== 0) this.#engineOf[stream]!.arrived(stream);
-        this.#readsOf[stream]!.end();
+        this.#engineOf[stream]!.answered(stream, mark);
         return;
       default:
         return;
