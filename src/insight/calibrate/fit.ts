@@ -1,0 +1,328 @@
+/**
+ * One explanation fitted to measured transfers: least squares of the relative errors of their times,
+ * from several starts, from soft to sharp; parameters of single choices by trying each.
+ */
+import { leastSquares } from '../../numeric/fit/index.ts';
+import {
+  type Direction,
+  directionsOf,
+  type Precision,
+  precisionOf,
+} from '../../numeric/fit/precision.ts';
+import type { Case } from '../../system/case.ts';
+import type { PointSpec } from '../point-model.ts';
+import type { CompiledPoint, Compiler } from './compiled.ts';
+import { boundsOf, choicesOf, type Explanation } from './explanations.ts';
+import {
+  type CalibrationKey,
+  calibrationKeys,
+  type Kind,
+  parameterOf,
+  rounded,
+  type Values,
+} from './parameters.ts';
+
+/** A measured transfer, and how much it counts. */
+export interface FitPoint {
+  readonly spec: PointSpec;
+  /** Measured, of one transfer. */
+  readonly seconds: number;
+  /** 1/variance up to a common factor. */
+  readonly weight: number;
+}
+
+/** An explanation with one choice of its single values, fitted. */
+export interface FittedExplanation {
+  readonly name: string;
+  /** Parameters that moved, then those that were tried value by value. */
+  readonly keys: readonly CalibrationKey[];
+  readonly choices: readonly CalibrationKey[];
+  /** All values that the network is given: fitted, known and neutral ones. */
+  readonly values: Values;
+  /** Predicted / measured − 1 of each point's time. */
+  readonly residuals: readonly number[];
+  /** Slopes of the residuals, one row a point, by `keys`. */
+  readonly slopes: readonly (readonly number[])[];
+  /** Weighted sum of squares. */
+  readonly cost: number;
+  readonly bounds: readonly ('low' | 'high' | undefined)[];
+  readonly precision: Precision;
+  readonly directions: readonly Direction[];
+  /** Points less parameters; may be zero or below. */
+  readonly degrees: number;
+  /** How many of the starts led here, and how many there were. */
+  readonly agreeing: number;
+  readonly starts: number;
+}
+
+/** What does not change between the fits of one calibration. */
+export interface FitGround {
+  readonly case: Case;
+  readonly compiler: Compiler;
+  readonly neutral: Values;
+  readonly points: readonly FitPoint[];
+}
+
+/** From soft, where every resource shows a slope, to sharp, where the slowest alone counts. */
+const doublings = [3, 6, 9] as const;
+/** Starts spread over the bounds, besides the first. */
+const startsMost = 5;
+/** Of these so many are followed to the end. */
+const followed = 2;
+
+/** Fits every choice of an explanation's single values; best first. */
+export function fitExplanation(ground: FitGround, explanation: Explanation, starts = startsMost) {
+  const choices = explanation.keys.filter((key) => parameterOf(key).choices);
+  const moving = explanation.keys.filter((key) => !parameterOf(key).choices);
+  const variants = choices.reduce<Values[]>(
+    (all, key) =>
+      all.flatMap((head) =>
+        choicesOf(ground.case, key).map((value) => ({ ...head, [key]: value })),
+      ),
+    [{}],
+  );
+  const fitted = variants.map((variant) =>
+    fitVariant(ground, explanation.name, moving, choices, variant, starts),
+  );
+  return fitted.sort((a, b) => a.cost - b.cost);
+}
+
+/** Compiled points of a variant: free in all that its kind has, so that explanations share them. */
+export function compiledFor(ground: FitGround, values: Values): CompiledPoint[] {
+  const fixed = Object.fromEntries(
+    Object.entries(values).filter(([key]) => parameterOf(key as CalibrationKey).choices),
+  ) as Values;
+  return ground.points.map(({ spec }) => {
+    const free = calibrationKeys.filter((key) => {
+      const { choices, kinds } = parameterOf(key);
+      if (choices || !kinds.includes(spec.kind) || values[key] === undefined) return false;
+      return !key.includes('_path.') || values[`${spec.kind}_path.width`] !== undefined;
+    });
+    return ground.compiler.point(spec, fixed, free);
+  });
+}
+
+/** Neutral values of a path come with the path. */
+function baseOf(ground: FitGround, variant: Values): Values {
+  const paths = (['write', 'read'] as const).filter((k) => variant[`${k}_path.width`]);
+  const own = paths.flatMap((k) => [
+    [`${k}_path.clock`, 1e8],
+    [`${k}_path.time_per_transfer`, 0],
+    [`${k}_path.transfer_interval`, 0],
+  ]);
+  return { ...Object.fromEntries(own), ...ground.neutral, ...variant };
+}
+
+/** Range of a parameter: no part of a transfer takes longer than the shortest transfer measured. */
+export function rangeFor(ground: FitGround, key: CalibrationKey): { low: number; high: number } {
+  const { unit, part, kinds } = parameterOf(key);
+  const { low, high } = boundsOf(ground.case, key);
+  if (unit !== 's' || part === 'host') return { low, high };
+  const times = ground.points
+    .filter(({ spec }) => kinds.includes(spec.kind))
+    .map(({ seconds }) => seconds);
+  const most = Math.min(high, ...times.map((t) => t * 1.02));
+  return { low, high: Math.max(most, low + 1e-12) };
+}
+
+function fitVariant(
+  ground: FitGround,
+  name: string,
+  moving: readonly CalibrationKey[],
+  choices: readonly CalibrationKey[],
+  variant: Values,
+  starts: number,
+): FittedExplanation {
+  return finish(ground, name, moving, choices, baseOf(ground, variant), starts, doublings);
+}
+
+function finish(
+  ground: FitGround,
+  name: string,
+  moving: readonly CalibrationKey[],
+  choices: readonly CalibrationKey[],
+  base: Values,
+  starts: number,
+  levels: readonly number[],
+): FittedExplanation {
+  const compiled = compiledFor(ground, base);
+  const found = search(ground, compiled, base, moving, starts, levels);
+  const whole = moving.filter((key) => parameterOf(key).whole);
+  let best = found.values;
+  for (const key of whole) best = nearestWhole(ground, compiled, best, moving, key);
+  const exact = moving.map((key) => [key, rounded(key, best[key]!)] as const);
+  const values = { ...base, ...Object.fromEntries(exact) } as Values;
+  return described(ground, compiled, { ...found, name, moving, choices, values });
+}
+
+/**
+ * Fits parameters anew from where they stand, sharp from the beginning: other points or weights, or two
+ * explanations joined.
+ */
+export function refit(
+  ground: FitGround,
+  name: string,
+  moving: readonly CalibrationKey[],
+  choices: readonly CalibrationKey[],
+  from: Values,
+): FittedExplanation {
+  const base = baseOf(ground, from);
+  return finish(ground, name, moving, choices, base, 0, doublings.slice(1));
+}
+
+/** The nearer of the two whole values, the others moved anew beside each. */
+function nearestWhole(
+  ground: FitGround,
+  compiled: readonly CompiledPoint[],
+  values: Values,
+  moving: readonly CalibrationKey[],
+  key: CalibrationKey,
+): Values {
+  const others = moving.filter((k) => k !== key);
+  const { low, high } = rangeFor(ground, key);
+  const at = values[key]!;
+  const trials = [Math.floor(at), Math.ceil(at)]
+    .filter((v) => v >= low && v <= high)
+    .map(
+      (value) =>
+        search(ground, compiled, { ...values, [key]: value }, others, 0, [doublings[2]]).values,
+    );
+  const costs = trials.map((v) => costAt(ground, compiled, v));
+  return trials[costs.indexOf(Math.min(...costs))] ?? values;
+}
+
+export function residualsAt(
+  ground: FitGround,
+  compiled: readonly CompiledPoint[],
+  values: Values,
+): number[] {
+  return ground.points.map(({ seconds }, i) => compiled[i]!.seconds(values) / seconds - 1);
+}
+
+function costAt(ground: FitGround, compiled: readonly CompiledPoint[], values: Values): number {
+  return weighed(ground, residualsAt(ground, compiled, values));
+}
+
+function weighed({ points }: FitGround, residuals: readonly number[]): number {
+  return residuals.reduce((sum, r, i) => sum + points[i]!.weight * r * r, 0);
+}
+
+/** The lowest of several descents; each walks from soft to sharp. */
+function search(
+  ground: FitGround,
+  compiled: readonly CompiledPoint[],
+  base: Values,
+  moving: readonly CalibrationKey[],
+  starts: number,
+  levels: readonly number[],
+): { values: Values; agreeing: number; starts: number } {
+  if (moving.length === 0) return { values: base, agreeing: 1, starts: 1 };
+  const { points } = ground;
+  const asValues = (v: readonly number[]): Values =>
+    ({ ...base, ...Object.fromEntries(moving.map((key, j) => [key, v[j]!])) }) as Values;
+  const parameters = moving.map((key) => {
+    const { low, high } = rangeFor(ground, key);
+    const start = base[key] || (low + high) / 4;
+    const spread = low > 0 ? ('geometric' as const) : ('linear' as const);
+    return { name: key, low, high, start: Math.min(high, Math.max(low, start)), spread };
+  });
+  const descend = (from: readonly number[] | undefined, level: number, more: number) => {
+    const at = (v: readonly number[]) => {
+      const values = asValues(v);
+      return points.map(({ seconds }, i) => {
+        const timed = compiled[i]!.smooth(values, moving, level);
+        return { value: timed.seconds / seconds, slopes: timed.slopes.map((s) => s / seconds) };
+      });
+    };
+    const result = leastSquares(
+      {
+        parameters: from ? parameters.map((p, j) => ({ ...p, start: from[j]! })) : parameters,
+        observed: points.map(() => 1),
+        weights: points.map(({ weight }) => weight),
+        model: (v) => at(v).map(({ value }) => value),
+        slopes: (v) => at(v).map(({ slopes }) => slopes),
+      },
+      { starts: more, mostSteps: 60 },
+    );
+    return result;
+  };
+  const soft = descend(undefined, levels[0]!, starts);
+  const ends = [...soft.starts].sort((a, b) => a.cost - b.cost).slice(0, followed);
+  const results = ends.map(({ values }) => {
+    let last: readonly number[] = values;
+    for (const level of levels.slice(1)) {
+      const next = descend(last, level, 0);
+      last = next.found ? next.values : next.lowest.values;
+    }
+    return { values: asValues(last), cost: costAt(ground, compiled, asValues(last)) };
+  });
+  results.sort((a, b) => a.cost - b.cost);
+  const lowest = Math.min(...soft.starts.map((s) => s.cost));
+  const agreeing = soft.starts.filter((s) => s.cost <= lowest * 1.0001).length;
+  return { values: results[0]!.values, agreeing, starts: soft.starts.length };
+}
+
+function described(
+  ground: FitGround,
+  compiled: readonly CompiledPoint[],
+  found: {
+    readonly name: string;
+    readonly moving: readonly CalibrationKey[];
+    readonly choices: readonly CalibrationKey[];
+    readonly values: Values;
+    readonly agreeing: number;
+    readonly starts: number;
+  },
+): FittedExplanation {
+  const { name, moving, choices, values, agreeing, starts } = found;
+  const { points } = ground;
+  const residuals = residualsAt(ground, compiled, values);
+  const slopes = slopesAt(ground, compiled, values, moving);
+  const bounds = moving.map((key) => boundOf(ground, key, values[key]!));
+  const free = moving.flatMap((_, j) => (bounds[j] === undefined ? [j] : []));
+  const rows = slopes.map((row, i) => row.map((s) => s * Math.sqrt(points[i]!.weight)));
+  const precision = precisionOf(rows, free);
+  const degrees = points.length - precision.rank - choices.length;
+  const cost = weighed(ground, residuals);
+  const deviation = degrees > 0 ? Math.sqrt(cost / degrees) : undefined;
+  const sizes = moving.map((key) => values[key] || rangeFor(ground, key).high);
+  return {
+    name,
+    keys: moving,
+    choices,
+    values,
+    residuals,
+    slopes,
+    cost,
+    bounds,
+    precision,
+    directions: directionsOf(rows, precision, moving, sizes, deviation),
+    degrees,
+    agreeing,
+    starts,
+  };
+}
+
+function boundOf(ground: FitGround, key: CalibrationKey, value: number) {
+  const { low, high } = rangeFor(ground, key);
+  const near = (high - low) * 1e-6;
+  if (value <= low + near) return 'low' as const;
+  return value >= high - near ? ('high' as const) : undefined;
+}
+
+/** Slopes of the relative times, sharp. */
+export function slopesAt(
+  ground: FitGround,
+  compiled: readonly CompiledPoint[],
+  values: Values,
+  keys: readonly CalibrationKey[],
+): number[][] {
+  return ground.points.map(({ seconds }, i) =>
+    compiled[i]!.smooth(values, keys, doublings[2]).slopes.map((s) => s / seconds),
+  );
+}
+
+/** Points of one kind of transfer. */
+export function ofKind(points: readonly FitPoint[], kind: Kind): FitPoint[] {
+  return points.filter(({ spec }) => spec.kind === kind);
+}
