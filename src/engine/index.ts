@@ -2,6 +2,7 @@
 export { fitCautions } from '../fit/index.ts';
 export type { Answer } from '../model/answer.ts';
 export { describeProblem, InputError, type Problem } from '../model/problem.ts';
+export type { Reconciliation } from '../model/reconcile.ts';
 export type { SimulationDocument } from '../model/simulation.ts';
 export type { Part, PartKind } from '../system/parts.ts';
 export {
@@ -21,6 +22,7 @@ export {
   type TextPath,
 } from '../system/read/index.ts';
 export { type AnswerOptions, answerCase } from './answer.ts';
+export { type EvidenceFile, type ReconcileOptions, reconcileCase } from './reconcile.ts';
 export { type Figure, figuresOf, runSeeds, withRuns } from './runs.ts';
 export { type SeriesWish, seriesBeginning } from './series.ts';
 export {

@@ -19,6 +19,8 @@ export interface PointConditions {
   readonly streamIndex: number;
   readonly direction: 'to host' | 'from host';
   readonly sizeBytes: number;
+  /** True where the stream's transfers are left as the case has them; `sizeBytes` is not read. */
+  readonly sizeAssumed?: true;
   readonly settings: TimingSettings;
   /** Where the evidence says so. */
   readonly place: Place;
@@ -46,7 +48,7 @@ export function caseAt(c: Case, point: PointConditions): PointCase {
     average: stream.required,
     measured: [],
     direction: given(point.direction),
-    transfer: { ...stream.transfer, size },
+    ...(!point.sizeAssumed && { transfer: { ...stream.transfer, size } }),
   };
   return {
     case: { ...c, settings: { ...c.settings, ...stated(settings, given) }, streams: [alone] },
@@ -126,7 +128,7 @@ export function conditionsKey(point: PointConditions): string {
   return JSON.stringify([
     streamIndex,
     direction,
-    sizeBytes,
+    point.sizeAssumed ? 0 : sizeBytes,
     size(s.Max_Payload_Size),
     size(s.Max_Read_Request_Size),
     size(s.Read_Completion_Boundary),

@@ -4,8 +4,8 @@
  */
 import type { Place } from '../model/basis.ts';
 import type { Finding } from '../model/finding.ts';
-import { div, type Quantity, type Rational, rational } from '../quantity/index.ts';
-import type { RepeatGroup, TimingSettings, TimingTable } from '../readers/index.ts';
+import { compare, div, type Quantity, type Rational, rational } from '../quantity/index.ts';
+import type { MeasuredValue, RepeatGroup, TimingSettings, TimingTable } from '../readers/index.ts';
 import type { Case, Stream } from '../system/case.ts';
 
 /** One measured transfer of a stream, the median of its repeats. */
@@ -27,6 +27,20 @@ export interface MeasuredPoint {
   readonly conditions: Readonly<Record<string, string>>;
   /** Where the rows stand, in the order of the file. */
   readonly places: readonly Place[];
+  /** True where no size was stated: the case's or a default's is meant, and `sizeBytes` is 0. */
+  readonly sizeAssumed?: true;
+  /** Who measured, for points that a case states itself. */
+  readonly reference?: string;
+  /** How the first row was written, for the slips of unit that are possible. */
+  readonly written?: WrittenAs;
+}
+
+/** Base units (bit, bit/s) for one number written, and what the time was shared by. */
+export interface WrittenAs {
+  readonly size?: Rational;
+  readonly rate?: Rational;
+  /** Transfers that a time was divided by. */
+  readonly transfers?: number;
 }
 
 /** Repeats of one point, bytes per second. */
@@ -88,7 +102,10 @@ export function pointsOf(table: TimingTable, c: Case, options: PointsOptions = {
       const sizeBytes = wholeBytes(group.size);
       if (sizeBytes === undefined) {
         unused.add('size', places, 'a size that is no transfer', 'leave the row out');
-      } else points.push(pointOf(group, match, sizeBytes, places));
+      } else {
+        const written = writtenAs(table, group);
+        points.push({ ...pointOf(group, match, sizeBytes, places), written });
+      }
     }
   }
   const open = table.rows.filter((row) => [row.size, row.time, row.rate].some((v) => v?.open[0]));
@@ -199,6 +216,57 @@ function pointOf(
     conditions,
     places,
   };
+}
+
+function writtenAs({ rows }: TimingTable, group: RepeatGroup): WrittenAs {
+  const { size, rate, time, transfers } = rows[group.rows[0]!]!;
+  const shared = time && transfers !== undefined && sharedTime(time, transfers);
+  return {
+    ...(size.factor && { size: size.factor }),
+    ...(rate?.factor && { rate: rate.factor }),
+    ...(shared && { transfers }),
+  };
+}
+
+/** True where the number is that of the cell divided by the transfers of the row. */
+function sharedTime(time: MeasuredValue, transfers: number): boolean {
+  const cell = Number.parseFloat(time.text);
+  const each = Number(time.number.n) / Number(time.number.d);
+  return transfers > 1 && Math.abs(each * transfers - cell) <= Math.abs(cell) * 1e-9;
+}
+
+/**
+ * The measurements that the case states with its streams: each a point of the stream's own transfers,
+ * in the direction and with the settings of the case.
+ */
+export function statedPoints(c: Case): MeasuredPoint[] {
+  return c.streams.flatMap((stream, streamIndex) =>
+    stream.measured.map(({ rate, reference }): MeasuredPoint => {
+      const size = stream.transfer?.size.value;
+      const exact = size !== undefined && compare(size.low, size.high) === 0;
+      const sizeBytes = (exact && wholeBytes(size)) || 0;
+      const [low, median, high] = [rate.value.low, rate.value.expected, rate.value.high].map((r) =>
+        div(r, eight),
+      ) as [Rational, Rational, Rational];
+      const byModule = (stream.moved_by?.value ?? 'module') === 'module';
+      const direction = stream.direction.value;
+      return {
+        stream: stream.name,
+        streamIndex,
+        direction,
+        kind: (direction === 'to host') === byModule ? 'write' : 'read',
+        sizeBytes,
+        secondsPerTransfer: div(rational(sizeBytes), median),
+        rate: median,
+        spread: { low, median, high, count: 1 },
+        settings: {},
+        conditions: {},
+        places: [rate.place],
+        reference,
+        ...(sizeBytes === 0 && { sizeAssumed: true }),
+      };
+    }),
+  );
 }
 
 function wholeBytes(size: Quantity): number | undefined {
