@@ -1,4 +1,6 @@
 /** Wordings that every face of an answer shares, so that they cannot drift apart. */
+
+import { exactTicks } from '../figures/shares.ts';
 import type {
   Answer,
   Assumption,
@@ -23,7 +25,6 @@ import {
   toNumber,
 } from '../quantity/index.ts';
 import { cleanText } from './clean.ts';
-import { exactTicks } from './ledger.ts';
 
 /** Levels from the one to act on first. */
 export const levelsWorstFirst: readonly Level[] = [...levels].reverse();

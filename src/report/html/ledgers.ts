@@ -1,11 +1,18 @@
 /** Ledgers as HTML: an inline bar with every segment lettered, and the exact table beside it. */
+
+import { swatches } from '../../figures/palette.ts';
+import {
+  accountMarks,
+  accountTitle,
+  chargedRows,
+  shareOut,
+  sharesByAccount,
+} from '../../figures/shares.ts';
 import type { AccountId } from '../../model/accounts.ts';
 import type { HopLedger } from '../../model/answer.ts';
-import { accountMarks, accountTitle, chargedRows, shareOut, sharesByAccount } from '../ledger.ts';
 import { groupedTicks } from '../text/ledgers.ts';
 import { directionText, shareText, ticksAsTime } from '../words.ts';
 import { html, type Markup, nothing, table } from './markup.ts';
-import { swatches } from './palette.ts';
 
 /** Hundredths of a percent: the unit in which the bar is shared out. */
 const full = 10_000;

@@ -1,7 +1,8 @@
 /** Streams as HTML: an overview, then each stream with its rates, what binds and what it rests on. */
+
+import { accountTitle } from '../../figures/shares.ts';
 import type { StreamAnswer } from '../../model/answer.ts';
 import { formatRate } from '../../quantity/index.ts';
-import { accountTitle } from '../ledger.ts';
 import { assumptionGroups, type SourceList } from '../sources.ts';
 import {
   chainText,

@@ -1,5 +1,5 @@
 /** The one style sheet of the report: screen, dark screen, narrow window, paper. */
-import { swatches } from './palette.ts';
+import { swatches } from '../../figures/palette.ts';
 
 const accountRules = Object.entries(swatches)
   .map(([id, { fill, ink, pattern }]) => {

@@ -1,6 +1,13 @@
 /** Ledgers as text: a bar of letters, and a table that lists what is too small for the bar. */
+
+import {
+  accountMarks,
+  accountTitle,
+  chargedRows,
+  shareOut,
+  sharesByAccount,
+} from '../../figures/shares.ts';
 import type { HopLedger } from '../../model/answer.ts';
-import { accountMarks, accountTitle, chargedRows, shareOut, sharesByAccount } from '../ledger.ts';
 import { directionText, shareText, ticksAsTime } from '../words.ts';
 import type { Page } from './page.ts';
 

@@ -1,9 +1,10 @@
 /** Both ledgers of each link as text, and the reasons why they differ. */
+
+import { accountTitle } from '../../figures/shares.ts';
 import { accountIndex } from '../../model/accounts.ts';
 import type { LedgerRow } from '../../model/answer.ts';
 import type { SimulatedLink } from '../../model/simulation.ts';
 import { formatPercent } from '../../quantity/index.ts';
-import { accountTitle } from '../ledger.ts';
 import { directionText, shareText } from '../words.ts';
 import type { Page } from './page.ts';
 

@@ -1,8 +1,9 @@
 /** Streams as text: rates, what binds, what is assumed. */
+
+import { accountTitle } from '../../figures/shares.ts';
 import type { StreamAnswer } from '../../model/answer.ts';
 import { formatRate } from '../../quantity/index.ts';
 import { cleanText } from '../clean.ts';
-import { accountTitle } from '../ledger.ts';
 import { assumptionGroups, citation, type SourceList } from '../sources.ts';
 import {
   chainText,

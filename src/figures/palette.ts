@@ -4,7 +4,7 @@
  * recalled from memory), with one blue and two browns beside them; accounts that wait are grey patterns
  * on a light ground. Each segment also bears its letter, so colour is never the only sign.
  */
-import type { AccountId } from '../../model/accounts.ts';
+import type { AccountId } from '../model/accounts.ts';
 
 /** Fill of a segment and the ink of its letter, `#rrggbb`. */
 export interface Swatch {

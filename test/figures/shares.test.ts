@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { accountMarks, shareOut, sharesByAccount } from '../../src/figures/shares.ts';
 import { accounts } from '../../src/model/accounts.ts';
-import { accountMarks, shareOut, sharesByAccount } from '../../src/report/ledger.ts';
 import { ledgerBar } from '../../src/report/text/ledgers.ts';
 import { shareText } from '../../src/report/words.ts';
-import { anyHop, hopOf } from './documents.ts';
+import { anyHop, hopOf } from '../report/documents.ts';
 
 describe('sharing out cells', () => {
   // Largest remainder on a textbook apportionment: 100 seats, votes 47 000, 16 000, 15 900, 12 000,
