@@ -4,6 +4,7 @@ import { checkCommand } from './commands/check.ts';
 import { newCommand } from './commands/new.ts';
 import { partsCommand } from './commands/parts.ts';
 import { rateCommand } from './commands/rate.ts';
+import { reconcileCommand } from './commands/reconcile.ts';
 import { reportCommand } from './commands/report.ts';
 import { simulateCommand } from './commands/simulate.ts';
 
@@ -24,6 +25,7 @@ export function buildProgram(): Command {
     checkCommand(),
     rateCommand(),
     simulateCommand(),
+    reconcileCommand(),
     newCommand(),
     partsCommand(),
     reportCommand(),

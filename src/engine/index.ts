@@ -8,6 +8,7 @@ export type { Part, PartKind } from '../system/parts.ts';
 export {
   caseJsonSchema,
   combineLibraries,
+  evidenceOf,
   type Library,
   libraryOf,
   type NewCase,
@@ -22,7 +23,12 @@ export {
   type TextPath,
 } from '../system/read/index.ts';
 export { type AnswerOptions, answerCase } from './answer.ts';
-export { type EvidenceFile, type ReconcileOptions, reconcileCase } from './reconcile.ts';
+export {
+  type EvidenceFile,
+  type ReconcileOptions,
+  readMapping,
+  reconcileCase,
+} from './reconcile.ts';
 export { type Figure, figuresOf, runSeeds, withRuns } from './runs.ts';
 export { type SeriesWish, seriesBeginning } from './series.ts';
 export {

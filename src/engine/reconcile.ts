@@ -10,13 +10,20 @@ import {
   takeEvidence,
   verdictOf,
 } from '../insight/reconcile/index.ts';
+import type { Place } from '../model/basis.ts';
 import type { Finding } from '../model/finding.ts';
 import { describeProblem, type Problem } from '../model/problem.ts';
 import type { Reconciliation } from '../model/reconcile.ts';
 import { type ByteChunks, checkMapping, type EvidenceMapping } from '../readers/index.ts';
-import type { Case, CaseEvidence } from '../system/case.ts';
+import type { Case, CaseEvidence, WrittenMapping } from '../system/case.ts';
 import { canRate } from '../system/nodes.ts';
-import { type Library, type Read, readCase, type SourceFile } from '../system/read/index.ts';
+import {
+  type Library,
+  type Read,
+  readCase,
+  readMappingFile,
+  type SourceFile,
+} from '../system/read/index.ts';
 import { headOf, inputHashes, partsOf } from './answer.ts';
 import { possibleChanges } from './candidates.ts';
 import { version } from './version.ts';
@@ -115,7 +122,10 @@ function itemOf({ bytes, listedAs, ...given }: EvidenceFile, c: Case): ItemOrPro
 
 function mappingOf({ mapping, place }: CaseEvidence) {
   if (mapping === undefined) return { ok: true, mapping: {} as EvidenceMapping } as const;
-  const { value, places } = mapping;
+  return checkWritten(mapping, place);
+}
+
+function checkWritten({ value, places }: WrittenMapping, place: Place) {
   const keyed = new Map(places.map((p) => [JSON.stringify(p.path), p.place]));
   return checkMapping(value, (path) => {
     // A key that is missing is told at the mapping it belongs to.
@@ -125,6 +135,19 @@ function mappingOf({ mapping, place }: CaseEvidence) {
     }
     return place;
   });
+}
+
+/**
+ * Reads a mapping from a YAML file of its own.
+ *
+ * @returns the mapping, or every problem of the text and of what it says
+ */
+export function readMapping(source: SourceFile): Read<EvidenceMapping> {
+  const written = readMappingFile(source);
+  if (!written.ok) return written;
+  const checked = checkWritten(written.value, { file: source.file, line: 1, column: 1 });
+  if (!checked.ok) return checked;
+  return { ok: true, value: checked.mapping, warnings: written.warnings };
 }
 
 interface Material {

@@ -1,3 +1,4 @@
+export { fileChunks, streamChunks } from './chunks.ts';
 export { FOLDER_DEPTH_MAX, FOLDER_FILES_MAX, readFolder } from './folder.ts';
 export { GrowingFile } from './growing-file.ts';
 export { relativeName } from './names.ts';

@@ -39,10 +39,13 @@ export function decodeText(bytes: Uint8Array, file: string): string {
 }
 
 /** What the folder of a missing file holds, to spare a look. */
-async function neighbours(path: string): Promise<string> {
+async function neighbours(path: string, endings: readonly string[]): Promise<string> {
   try {
-    const names = (await readdir(dirname(path))).filter((n) => n.endsWith('.yaml')).sort();
-    if (names.length === 0) return 'check the name; its folder holds no .yaml file';
+    const all = await readdir(dirname(path));
+    const names = all.filter((n) => endings.some((ending) => n.endsWith(ending))).sort();
+    if (names.length === 0) {
+      return `check the name; its folder holds no ${endings.join(' or ')} file`;
+    }
     const more = names.length > 4 ? `, and ${names.length - 4} more` : '';
     return `check the name; its folder holds ${names.slice(0, 4).join(', ')}${more}`;
   } catch {
@@ -50,8 +53,16 @@ async function neighbours(path: string): Promise<string> {
   }
 }
 
-/** The InputError for a failed system call on `path`; foreign errors are passed on as they are. */
-async function readError(error: unknown, path: string, file: string): Promise<unknown> {
+/**
+ * The InputError for a failed system call on `path`; foreign errors are passed on as they are.
+ * `endings` are those of the files that could be meant.
+ */
+export async function readError(
+  error: unknown,
+  path: string,
+  file: string,
+  endings: readonly string[] = ['.yaml'],
+): Promise<unknown> {
   const code = systemCode(error);
   if (code === undefined) return error;
   const expected = 'a file that can be read';
@@ -61,7 +72,7 @@ async function readError(error: unknown, path: string, file: string): Promise<un
       return fileError('file-missing', file, {
         expected,
         got: 'no such file',
-        next: await neighbours(path),
+        next: await neighbours(path, endings),
       });
     case 'EISDIR':
       return fileError('file-is-folder', file, {

@@ -10,5 +10,6 @@ export {
   partText,
 } from './text/parts.ts';
 export { problemText } from './text/problems.ts';
+export { reconciliationText } from './text/reconcile.ts';
 export { simulationText } from './text/simulation.ts';
 export { worstLevel } from './words.ts';

@@ -107,13 +107,20 @@ export function shapeOf(points: readonly PredictedPoint[]): Shapes {
   const before = residualOf(seen.map((s) => s.predicted / s.measured));
   const fitted = hypotheses.flatMap((h) => fitShape(h, seen, before));
   if (fitted.length === 0) return { others: [] };
-  // With too few points to judge by, shapes of one parameter are compared by what they leave.
   const choice = chooseModel(fitted.map((f) => f.candidate));
-  const byName = new Map(fitted.map((f) => [f.candidate.name, f.shape]));
+  const byName = new Map(fitted.map((f) => [f.candidate.name, f]));
   const chosen = choice.chosen === undefined ? undefined : byName.get(choice.chosen);
-  if (chosen === undefined) return few(fitted.filter((f) => f.parameters === 1));
-  const others = choice.alsoSupported.map((name) => byName.get(name)!);
-  return { shape: chosen, others };
+  // Too few points to judge by: shapes of one parameter, by what they leave.
+  const pool = chosen
+    ? [chosen, ...choice.alsoSupported.map((name) => byName.get(name)!)]
+    : fitted.filter((f) => f.parameters === 1).sort((a, b) => a.shape.residual - b.shape.residual);
+  const [best, ...rest] = pool;
+  if (best === undefined) return { others: [] };
+  const others = chosen ? rest : rest.filter((f) => isAlike(f, best));
+  // With one size of transfer every shape of one parameter fits: then none is told.
+  const told = !others.some((f) => f.parameters === best.parameters && isAlike(f, best));
+  const shapes = others.map((f) => f.shape);
+  return told ? { shape: best.shape, others: shapes } : { others: [best.shape, ...shapes] };
 }
 
 interface Fitted {
@@ -122,12 +129,9 @@ interface Fitted {
   readonly parameters: number;
 }
 
-function few(fitted: readonly Fitted[]): Shapes {
-  const shapes = fitted.map((f) => f.shape);
-  const [best] = [...shapes].sort((a, b) => a.residual - b.residual);
-  if (best === undefined) return { others: [] };
-  const near = shapes.filter((s) => s !== best && s.residual <= best.residual + 1e-3);
-  return { shape: best, others: near };
+/** Two shapes that leave residuals alike to a thousandth cannot be told apart by any timing. */
+function isAlike(a: Fitted, b: Fitted): boolean {
+  return Math.abs(a.shape.residual - b.shape.residual) <= 1e-3;
 }
 
 function seenOf(point: PredictedPoint): Seen {

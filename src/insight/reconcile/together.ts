@@ -37,8 +37,10 @@ export function explainTogether(points: readonly PredictedPoint[]): OneUnknown {
   fitted.sort((a, b) => rank(a.residual, residual) - rank(b.residual, residual));
   const best = fitted[0];
   const near = best && best.residual + TIE * (residual - best.residual);
-  const tied = near === undefined ? 0 : fitted.filter((f) => f.residual <= near).length;
-  return { residual, unknowns: fitted, tied };
+  const alike = near === undefined ? [] : fitted.filter((f) => f.residual <= near);
+  // Of those that explain the points alike, the ones that may have such a value come first.
+  const first = [...alike.filter((f) => f.inRange), ...alike.filter((f) => !f.inRange)];
+  return { residual, unknowns: [...first, ...fitted.slice(alike.length)], tied: alike.length };
 }
 
 /** Residuals equal to a millionth of the first are equal: what is left is rounding. */

@@ -1,6 +1,7 @@
 /** Parameters of a point's network as unknowns in units of people: seconds, bytes, counts. */
 import { formatSize, formatTime, mul, rational, toNumber } from '../../quantity/index.ts';
 import { type DefaultId, type DefaultRow, defaultRows } from '../../standards/defaults.ts';
+import { evaluate } from '../../system/evaluate.ts';
 import type { Network } from '../../system/network.ts';
 import type { ParameterEntry } from '../../system/parameters.ts';
 
@@ -34,17 +35,56 @@ const fixedRows: ReadonlySet<string> = new Set([
   'bit_error_ratio',
 ]);
 
+const known = new WeakMap<Network, readonly Unknown[]>();
+
 /** Unknowns of a network, in the order of its parameters. */
-export function unknownsOf(network: Network): Unknown[] {
+export function unknownsOf(network: Network): readonly Unknown[] {
+  let found = known.get(network);
+  if (found === undefined) {
+    found = findUnknowns(network);
+    known.set(network, found);
+  }
+  return found;
+}
+
+function findUnknowns(network: Network): Unknown[] {
+  // Without chunks a transfer is one: a pause after it is a set-up by another name.
+  const chunks = network.streams[0]?.flow(network.parameters.expected()).chunkBytes;
   return network.parameters.entries.flatMap((entry, index) => {
     const row = entry.id.slice(entry.id.lastIndexOf('.') + 1);
     if (!isRow(row) || fixedRows.has(row)) return [];
+    if (row === 'gap_per_chunk' && chunks === undefined) return [];
     const { unit }: DefaultRow = defaultRows[row];
     const bounds = boundsOf(entry, unit);
     if (bounds === undefined) return [];
     const scale = entry.tick ? toNumber(entry.tick) : 1;
-    return [{ id: entry.id, row, index, entry, unit, scale, ...bounds }];
+    const least = unit === 'count' ? leastThatWorks(network, index, bounds.least) : bounds.least;
+    return [{ id: entry.id, row, index, entry, unit, scale, ...bounds, least }];
   });
+}
+
+/** The smallest count that the model takes: data credits below one packet stop the stream for good. */
+function leastThatWorks(network: Network, index: number, least: number): number {
+  const works = (value: number): boolean => {
+    const corner = network.parameters.expected();
+    corner[index] = value;
+    try {
+      evaluate(network, corner);
+      return true;
+    } catch (error) {
+      if (error instanceof RangeError) return false;
+      throw error;
+    }
+  };
+  if (works(least)) return least;
+  let low = least;
+  let high = network.parameters.entries[index]!.range.expected;
+  while (low + 1 < high) {
+    const middle = Math.floor((low + high) / 2);
+    if (works(middle)) high = middle;
+    else low = middle;
+  }
+  return high;
 }
 
 function isRow(id: string): id is DefaultId {

@@ -111,15 +111,17 @@ function spanOf(points: readonly ReconciledPoint[]): string {
   );
 }
 
+/** The best unknown, what it leaves, what does as well, and the shape. */
 function becauseOf(t: Together): string {
   const best = t.unknowns[0]!;
-  const left = `${formatPercent(t.residual)} to ${formatPercent(best.residual)}`;
-  const lead = `${best.name} of ${best.text} would explain ${t.kind}s of ${t.stream} best (off by ${left})`;
-  const stated = best.inRange ? 'within what is known' : `stated: ${best.stated}`;
+  const left = `${formatPercent(t.residual)} off becomes ${formatPercent(best.residual)}`;
+  const stated = best.inRange ? 'which may be so' : `stated is ${best.stated}`;
+  const lead =
+    `${best.name} of ${best.text}, ${stated}, would bring the ${t.kind}s of ${t.stream} nearest: ` +
+    left;
   const also = t.unknowns.slice(1, t.tied).map((u) => `${u.name} of ${u.text}`);
-  const ties = also.length > 0 ? `, as well as ${also.slice(0, 3).join(', or ')}` : '';
-  const shape = t.shape ? `; ${t.shape.text}` : '';
-  return `${lead}, ${stated}${ties}${shape}`;
+  const ties = also.length > 0 ? `; so would ${also.slice(0, 3).join(', or ')}` : '';
+  return `${lead}${ties}${t.shape ? `; ${t.shape.text}` : ''}`;
 }
 
 /** True where points lie outside and no unknown brings the prediction near to them. */
@@ -169,6 +171,7 @@ function decideBy(
   if (second !== undefined && t.tied > 1) {
     const parting = partingSize(best!, second, like, networks);
     if (parting !== undefined) return parting;
+    return `${best!.ask}; or ${second.ask}`;
   }
   return best!.ask;
 }

@@ -6,6 +6,7 @@ export type { SourceFile } from '../text/parse.ts';
 export { type ProblemCode, problemCodes } from '../text/problems.ts';
 export { type Choose, caseReader, readCase } from './case.ts';
 export type { Library, Read } from './context.ts';
+export { evidenceOf, readMappingFile } from './evidence.ts';
 export { partsFolderOf } from './folder.ts';
 export { combineLibraries, libraryOf } from './library.ts';
 export { readPart } from './part.ts';

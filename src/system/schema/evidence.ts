@@ -36,7 +36,8 @@ const fileRule: Rule<string> = {
   json: { type: 'string', minLength: 1, maxLength: 255 },
 };
 
-const mapping: Shape<WrittenMapping> = {
+/** A mapping as written, in a case or in a file of its own. */
+export const mapping: Shape<WrittenMapping> = {
   read: (tree, reading) =>
     expectMap(tree, reading)
       ? { value: plainValue(tree), places: placesOf(tree, tree.place, []) }
