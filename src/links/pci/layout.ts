@@ -11,9 +11,10 @@
  *    `requests` where it ended in a Split Response, to `retry` otherwise (retry, disconnect before any
  *    data, either abort).
  * 3. In a transaction that moved data: address, dual address and attribute phases are `headers`; a clock
- *    in which data moves is `payload`, whatever its byte enables; a clock without data and with STOP#
- *    asserted is `retry`; the clock behind the (last) address phase of a conventional read, in which AD
- *    changes hands, is `turnaround`; every other clock is `wait_states`.
+ *    in which data moves is `payload`, whatever its byte enables; a clock without data in which STOP# is
+ *    asserted and TRDY# is not is `retry` (with TRDY# the master is the one not ready); the clock behind
+ *    the (last) address phase of a conventional read, in which AD changes hands, is `turnaround`; every
+ *    other clock is `wait_states`.
  *
  * A transaction that the end of a recording cuts is charged as one that moved data if it had moved some,
  * else as its clocks would be if it went on to.
@@ -84,7 +85,7 @@ export const phases = [
   phase(
     'wait',
     'wait state',
-    'A clock of a transaction, once answered, in which no data moves and STOP# is deasserted.',
+    'A clock of a transaction, once answered, in which one side is not ready for data.',
     'wait_states',
     `${local} 3.5.1`,
   ),
@@ -98,7 +99,7 @@ export const phases = [
   phase(
     'stop',
     'target termination',
-    'A clock without data in which the target asserts STOP#.',
+    'A clock without data in which the target asserts STOP# and not TRDY#.',
     'retry',
     `${local} 3.3.3.2`,
   ),
