@@ -1,6 +1,10 @@
 import { ASKED, type Clock, NOW } from './clock.ts';
 import type { EventWheel } from './wheel.ts';
 
+// V8 folds constants declared in a file, not imported ones, which cost a load and two checks each.
+const nowAt = NOW;
+const askedAt = ASKED;
+
 /**
  * The handle of an event that can be cancelled: made once, set as often as needed, with at most one
  * event pending. It cannot outlive its event by mistake, and setting it allocates nothing.
@@ -35,14 +39,14 @@ export class Timer {
    */
   set(time: number, argument = 0): void {
     this.cancel();
-    this.clock[ASKED] = time;
+    this.clock[askedAt] = time;
     this.wheel.addFor(this.id, argument);
   }
 
   /** Schedules the event `delay` ticks from now; as `set` otherwise. */
   setAfter(delay: number, argument = 0): void {
     this.cancel();
-    this.clock[ASKED] = this.clock[NOW]! + delay;
+    this.clock[askedAt] = this.clock[nowAt]! + delay;
     this.wheel.addFor(this.id, argument);
   }
 

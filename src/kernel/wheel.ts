@@ -1,54 +1,51 @@
 import { ASKED, type Clock, NOW, SEQUENCE } from './clock.ts';
+import { FarEvents } from './far.ts';
 import type { Front } from './front.ts';
-import { lastTime, mostPending, refuseEvent, refuseTime } from './limits.ts';
+import { lastTime, refuseEvent, refuseTime } from './limits.ts';
+import { NearEvents, widest } from './near.ts';
 import type { StateReader, StateWriter } from './state.ts';
+import { ARGUMENT, KIND, NEXT, none, ORDER, Store, TIME } from './store.ts';
 
-/** Digits of base 64 in the low 30 bits of a time; the high 23 bits have four more. */
-const lowDigits = 5;
-const levels = 9;
-const listCount = 64 * levels;
-const firstSlots = 64;
-const none = -1;
+// V8 folds constants declared in a file, not imported ones, which cost a load and two checks each.
+const nowAt = NOW;
+const sequenceAt = SEQUENCE;
+const askedAt = ASKED;
+const timeAt = TIME;
+const orderAt = ORDER;
+const kindAt = KIND;
+const argumentAt = ARGUMENT;
+const nextAt = NEXT;
+const noSlot = none;
+const lastTick = lastTime;
+
+/** After how many events beyond the horizon the width of buckets is thought over. */
+const mostBeyond = 256;
 
 /**
- * The events of arbitrary delay, in a timing wheel of nine levels (after G. Varghese, T. Lauck,
- * "Hashed and hierarchical timing wheels", SOSP 1987), laid out as a radix heap: an event lies at
- * the level of the highest base-64 digit in which its time differs from a base, in the list of that
- * digit. The base is the time of the last event taken from above level 0, and never later than now.
+ * The events of arbitrary delay: those before a horizon in one turn of buckets (`NearEvents`),
+ * those beyond in a store for times of every magnitude (`FarEvents`), from which they come over as
+ * the horizon moves on. So the order of equal times, that in which they were scheduled, is kept: an
+ * event comes over before any other of its time can go to the buckets directly.
  *
- * So the earliest event is in the first list of the lowest level in use. When it is taken from
- * above level 0 the base moves to its time, and the rest of its list moves to lower levels. An
- * event moves at most once a digit of its delay, without being compared with others. Events of
- * equal time are always in one list, in the order they came in: ties need no comparison either.
- *
- * Slots and lists are typed arrays; nothing is allocated but to grow them.
+ * The buckets' width follows the delays in use: wider when many events fall beyond the horizon,
+ * narrower when many share a bucket. Order never hangs on it, nor does a checkpoint hold it.
  */
 export class EventWheel {
-  /** Time, ticks, and sequence number of each slot in turn. */
-  private keys = new Float64Array(2 * firstSlots);
-  /** Kind and argument of each slot in turn; the event of timer t has the kind -1 - t. */
-  private what = new Int32Array(2 * firstSlots);
-  /** Next and previous slot of each slot's list in turn; free slots are chained by the former. */
-  private links = new Int32Array(2 * firstSlots);
-  /** The list each slot is in, 64 × level + digit. */
-  private lists = new Int32Array(firstSlots);
-  /** First and last slot of each list in turn. */
-  private readonly ends = new Int32Array(2 * listCount).fill(none);
-  /** Which lists are in use, a bit each, 32 to a word; and which of these words are not 0. */
-  private readonly listsUsed = new Int32Array(listCount / 32);
-  private wordsUsed = 0;
-  /** The base, 30 low bits and the others. */
-  private baseLow = 0;
-  private baseHigh = 0;
-  private free = none;
-  private used = 0;
-  private size = 0;
+  readonly store = new Store();
+  private readonly near = new NearEvents(this.store);
+  private readonly far = new FarEvents(this.store);
   /** Slot of the earliest event. */
-  private least = none;
+  private least = noSlot;
+  /** Events beyond the horizon since the width was thought over, and the next number then. */
+  private beyond = 0;
+  private since = 0;
+  /** The widest buckets may become while at least `crowd` events wait. */
+  private ceiling = widest;
+  private crowd = 0;
   /** Kind of each timer's events. */
   private readonly timerKinds: number[] = [];
   /** Slot of each timer's pending event. */
-  private timerSlots = new Int32Array(4).fill(none);
+  private timerSlots = new Int32Array(4).fill(noSlot);
   private dropped = 0;
   private readonly clock: Clock;
   private readonly front: Front;
@@ -58,27 +55,17 @@ export class EventWheel {
     this.clock = clock;
     this.front = front;
     this.handlers = handlers;
+    this.near.start(0, 0);
   }
 
   /** Events waiting. */
   get pending(): number {
-    return this.size;
+    return this.store.size;
   }
 
   /** Events cancelled since the start. */
   get cancelled(): number {
     return this.dropped;
-  }
-
-  /** Kind of the earliest event; to be read before `take`. */
-  get kind(): number {
-    const kind = this.what[2 * this.least]!;
-    return kind < 0 ? this.timerKinds[-1 - kind]! : kind;
-  }
-
-  /** Argument of the earliest event; to be read before `take`. */
-  get argument(): number {
-    return this.what[2 * this.least + 1]!;
   }
 
   /** Adds a timer for events of a kind; returns its number. */
@@ -94,13 +81,13 @@ export class EventWheel {
 
   /** Whether a timer's event is pending. */
   isPending(timer: number): boolean {
-    return this.timerSlots[timer]! !== none;
+    return this.timerSlots[timer]! !== noSlot;
   }
 
   /** Time of a timer's event, ticks; Infinity when none is pending. */
   timeOf(timer: number): number {
     const slot = this.timerSlots[timer]!;
-    return slot === none ? Infinity : this.keys[2 * slot]!;
+    return slot === noSlot ? Infinity : this.store.doubles[(slot >> 1) + timeAt]!;
   }
 
   /**
@@ -120,32 +107,52 @@ export class EventWheel {
     this.timerSlots[timer] = this.insert(-1 - timer, argument);
   }
 
-  /** Takes the earliest event out. */
-  take(): void {
-    const slot = this.least;
-    const list = this.lists[slot]!;
-    const kind = this.what[2 * slot]!;
-    if (kind < 0) this.timerSlots[-1 - kind] = none;
-    this.unlink(slot);
-    this.release(slot);
-    if (list >= 64) this.spread(list, slot);
-    this.find();
+  /** Takes the earliest event out; returns its slot, to be read at once. */
+  take(): number {
+    const { near, store, front, least } = this;
+    const { heads } = front;
+    if (heads[0]! >= near.turn) {
+      this.takeAndTurn();
+      return least;
+    }
+    let next = near.takeFirst(least);
+    store.release(least);
+    if (next === noSlot) {
+      next = near.earliest();
+      if (next === noSlot) next = this.far.least;
+    }
+    this.least = next;
+    if (next === noSlot) heads[0] = Infinity;
+    else {
+      const { doubles } = store;
+      heads[0] = doubles[(next >> 1) + timeAt]!;
+      heads[1] = doubles[(next >> 1) + orderAt]!;
+    }
+    return least;
+  }
+
+  /** The kind of a timer's event, and that the timer has none pending any more. */
+  expire(timer: number): number {
+    this.timerSlots[timer] = noSlot;
+    return this.timerKinds[timer]!;
   }
 
   /** Takes a timer's pending event out before its time. */
   drop(timer: number): void {
+    const { near, store } = this;
     const slot = this.timerSlots[timer]!;
-    this.timerSlots[timer] = none;
+    this.timerSlots[timer] = noSlot;
     this.dropped++;
-    this.unlink(slot);
-    this.release(slot);
+    if (store.doubles[(slot >> 1) + timeAt]! < near.horizon) near.drop(slot);
+    else this.far.drop(slot);
+    store.release(slot);
     if (slot === this.least) this.find();
   }
 
-  /** Moves every waiting event by `ticks`; order is unchanged. */
+  /** Moves every waiting event by `ticks`, after the clock was; order is unchanged. */
   shift(ticks: number): void {
-    const events = this.sorted();
-    this.refill(events.map(([time, ...others]) => [time! + ticks, ...others]));
+    this.rebuild(this.near.shift, ticks);
+    this.find();
   }
 
   /** Calls `visit` for every waiting event, in no order. */
@@ -157,7 +164,7 @@ export class EventWheel {
 
   /** Writes the waiting events in order, and which are timers': how they lie does not matter. */
   save(to: StateWriter): void {
-    to.numbers([this.dropped, this.size, this.timerKinds.length]);
+    to.numbers([this.dropped, this.store.size, this.timerKinds.length]);
     to.numbers(this.timerKinds);
     for (const event of this.sorted()) to.numbers(event);
   }
@@ -170,198 +177,161 @@ export class EventWheel {
     if (kinds.join() !== this.timerKinds.join()) {
       throw new RangeError(`checkpoint has timers of kinds ${kinds}, here: ${this.timerKinds}`);
     }
-    this.refill(Array.from({ length: size }, () => Array.from({ length: 4 }, () => from.number())));
+    const { near, far, store } = this;
+    this.timerSlots.fill(noSlot);
+    store.clear();
+    near.start(this.clock[nowAt]!, near.shift);
+    far.reset(this.clock[nowAt]!);
+    for (let i = 0; i < size; i++) {
+      const slot = store.take();
+      const { words, doubles } = store;
+      doubles[(slot >> 1) + timeAt] = from.number();
+      doubles[(slot >> 1) + orderAt] = from.number();
+      words[slot + kindAt] = from.number();
+      words[slot + argumentAt] = from.number();
+      this.place(slot);
+      const kind = words[slot + kindAt]!;
+      if (kind < 0) this.timerSlots[-1 - kind] = slot;
+    }
+    this.find();
   }
 
   private insert(kind: number, argument: number): number {
-    const { clock } = this;
-    const time = clock[ASKED]!;
-    if (!(time >= clock[NOW]! && time <= lastTime && Math.floor(time) === time)) {
-      refuseTime('time', time, clock[NOW]!);
+    const { clock, store, front, near } = this;
+    const time = clock[askedAt]!;
+    if (!(time >= clock[nowAt]! && time <= lastTick && Math.floor(time) === time)) {
+      refuseTime('time', time, clock[nowAt]!);
     }
     if (argument !== (argument | 0)) refuseEvent(0, argument, 1);
-    const order = clock[SEQUENCE]!;
-    clock[SEQUENCE] = order + 1;
-    const slot = this.newSlot();
-    this.keys[2 * slot] = time;
-    this.keys[2 * slot + 1] = order;
-    this.what[2 * slot] = kind;
-    this.what[2 * slot + 1] = argument;
-    this.link(slot);
-    if (this.least === none || time < this.keys[2 * this.least]!) {
+    const slot = store.take();
+    const { words, doubles } = store;
+    const order = clock[sequenceAt]!;
+    clock[sequenceAt] = order + 1;
+    words[slot + kindAt] = kind;
+    words[slot + argumentAt] = argument;
+    doubles[(slot >> 1) + timeAt] = time;
+    doubles[(slot >> 1) + orderAt] = order;
+    if (time < near.horizon) {
+      if (near.add(slot)) this.reconsider();
+    } else this.insertBeyond(slot);
+    if (time < front.heads[0]!) {
       this.least = slot;
       this.show();
     }
     return slot;
   }
 
-  private newSlot(): number {
-    const slot = this.free;
-    this.size++;
-    if (slot === none) {
-      if (2 * this.used === this.keys.length) this.grow();
-      return this.used++;
+  /** Puts in an event that is beyond the horizon, unless that has to move on first. */
+  private insertBeyond(slot: number): void {
+    const { near, clock } = this;
+    if (clock[nowAt]! >= near.turn) {
+      near.advance(clock[nowAt]!);
+      this.fetch();
     }
-    this.free = this.links[2 * slot]!;
-    return slot;
+    this.place(slot);
+    if (this.store.doubles[(slot >> 1) + timeAt]! >= near.horizon && ++this.beyond > mostBeyond)
+      this.reconsider();
   }
 
-  private release(slot: number): void {
-    this.links[2 * slot] = this.free;
-    this.free = slot;
-    this.size--;
+  private place(slot: number): void {
+    if (this.store.doubles[(slot >> 1) + timeAt]! < this.near.horizon) this.near.add(slot);
+    else this.far.add(slot);
   }
 
-  /** Appends a slot to the list of its time. */
-  private link(slot: number): void {
-    const { ends, links } = this;
-    const time = this.keys[2 * slot]!;
-    const high = Math.floor(time / 1073741824);
-    const low = time - high * 1073741824;
-    let level: number;
-    let digit: number;
-    // A sixth of the place of the highest differing bit: 171/1024 is near enough below 2^5.
-    if (high === this.baseHigh) {
-      level = ((31 - Math.clz32((low ^ this.baseLow) | 1)) * 171) >> 10;
-      digit = (low >> (6 * level)) & 63;
-    } else {
-      level = ((31 - Math.clz32(high ^ this.baseHigh)) * 171) >> 10;
-      digit = (high >> (6 * level)) & 63;
-      level += lowDigits;
+  /** As `take`, where the horizon has to move on. */
+  private takeAndTurn(): void {
+    const { near, store, least } = this;
+    const time = store.doubles[(least >> 1) + timeAt]!;
+    if (time < near.horizon) near.drop(least);
+    else this.far.take();
+    store.release(least);
+    near.advance(time);
+    this.fetch();
+    this.find();
+  }
+
+  /** Brings over what is before the horizon now. */
+  private fetch(): void {
+    const { near, far, store } = this;
+    while (far.least !== noSlot && store.doubles[(far.least >> 1) + timeAt]! < near.horizon)
+      near.add(far.take());
+  }
+
+  /**
+   * Buckets of twice the width when over an eighth of the events fell beyond the horizon, of half
+   * the width when those put in passed more than one other each on the way to their place. Width
+   * that was too much is not tried again while half as many events wait.
+   */
+  private reconsider(): void {
+    const { near, store, clock } = this;
+    const { shift } = near;
+    const scheduled = clock[sequenceAt]! - this.since;
+    if (store.size < this.crowd) this.ceiling = widest;
+    if (near.passed > scheduled && shift > 0) {
+      this.ceiling = shift - 1;
+      this.crowd = store.size >> 1;
+      this.rebuild(shift - 1, 0);
+    } else if (8 * this.beyond > scheduled && shift < this.ceiling) {
+      this.rebuild(shift + 1, 0);
     }
-    const list = 64 * level + digit;
-    const last = ends[2 * list + 1]!;
-    ends[2 * list + 1] = slot;
-    links[2 * slot] = none;
-    links[2 * slot + 1] = last;
-    this.lists[slot] = list;
-    if (last !== none) links[2 * last] = slot;
-    else {
-      ends[2 * list] = slot;
-      this.listsUsed[list >> 5]! |= 1 << (list & 31);
-      this.wordsUsed |= 1 << (list >> 5);
+    near.passed = 0;
+    this.beyond = 0;
+    this.since = clock[sequenceAt]!;
+  }
+
+  /** Puts all events in anew: buckets of 2^`shift` ticks from now on, times later by `ticks`. */
+  private rebuild(shift: number, ticks: number): void {
+    const { near, far, store, clock } = this;
+    const { words, doubles } = store;
+    let first = noSlot;
+    let last = noSlot;
+    const chain = (slot: number) => {
+      if (last === noSlot) first = slot;
+      else words[last + nextAt] = slot;
+      last = slot;
+    };
+    for (let slot = near.earliest(); slot !== noSlot; slot = near.earliest()) {
+      near.drop(slot);
+      chain(slot);
     }
-  }
-
-  /** Takes a slot out of its list. */
-  private unlink(slot: number): void {
-    const { ends, links } = this;
-    const list = this.lists[slot]!;
-    const next = links[2 * slot]!;
-    const previous = links[2 * slot + 1]!;
-    if (next !== none) links[2 * next + 1] = previous;
-    else ends[2 * list + 1] = previous;
-    if (previous !== none) links[2 * previous] = next;
-    else ends[2 * list] = next;
-    if (next === none && previous === none) this.leave(list);
-  }
-
-  /** Notes that a list is empty. */
-  private leave(list: number): void {
-    const word = list >> 5;
-    const lists = this.listsUsed[word]! & ~(1 << (list & 31));
-    this.listsUsed[word] = lists;
-    if (lists === 0) this.wordsUsed &= ~(1 << word);
-  }
-
-  /** Moves the base to the time of the slot just taken, and the rest of its list down. */
-  private spread(list: number, taken: number): void {
-    const { ends, links } = this;
-    const time = this.keys[2 * taken]!;
-    this.baseHigh = Math.floor(time / 1073741824);
-    this.baseLow = time - this.baseHigh * 1073741824;
-    let slot = ends[2 * list]!;
-    if (slot === none) return;
-    ends[2 * list] = none;
-    ends[2 * list + 1] = none;
-    this.leave(list);
-    while (slot !== none) {
-      const next = links[2 * slot]!;
-      this.link(slot);
+    while (far.least !== noSlot) chain(far.take());
+    if (last !== noSlot) words[last + nextAt] = noSlot;
+    near.start(clock[nowAt]!, shift);
+    far.reset(clock[nowAt]!);
+    for (let slot = first; slot !== noSlot; ) {
+      const next = words[slot + nextAt]!;
+      doubles[(slot >> 1) + timeAt]! += ticks;
+      this.place(slot);
       slot = next;
     }
   }
 
-  /** Finds the earliest event: in the first list of the lowest level, the first of its time. */
   private find(): void {
-    const { keys, links, wordsUsed } = this;
-    if (wordsUsed === 0) this.least = none;
-    else {
-      const word = 31 - Math.clz32(wordsUsed & -wordsUsed);
-      const lists = this.listsUsed[word]!;
-      const list = 32 * word + 31 - Math.clz32(lists & -lists);
-      let best = this.ends[2 * list]!;
-      if (list >= 64) {
-        let time = keys[2 * best]!;
-        for (let slot = links[2 * best]!; slot !== none; slot = links[2 * slot]!) {
-          const other = keys[2 * slot]!;
-          if (other < time) {
-            time = other;
-            best = slot;
-          }
-        }
-      }
-      this.least = best;
-    }
+    const least = this.near.earliest();
+    this.least = least === noSlot ? this.far.least : least;
     this.show();
   }
 
   private show(): void {
     const { front, least } = this;
-    if (least === none) front.heads[0] = Infinity;
+    if (least === noSlot) front.heads[0] = Infinity;
     else {
-      front.heads[0] = this.keys[2 * least]!;
-      front.heads[1] = this.keys[2 * least + 1]!;
+      const { doubles } = this.store;
+      front.heads[0] = doubles[(least >> 1) + timeAt]!;
+      front.heads[1] = doubles[(least >> 1) + orderAt]!;
     }
-    front.changed(0);
   }
 
   /** Waiting events in order: time, sequence number, kind (a timer's is negative), argument. */
   private sorted(): number[][] {
+    const { words, doubles } = this.store;
     const events: number[][] = [];
-    for (let list = 0; list < listCount; list++) {
-      for (let slot = this.ends[2 * list]!; slot !== none; slot = this.links[2 * slot]!) {
-        const [time, order] = this.keys.subarray(2 * slot, 2 * slot + 2);
-        events.push([time!, order!, this.what[2 * slot]!, this.what[2 * slot + 1]!]);
-      }
-    }
-    return events.sort((a, b) => a[0]! - b[0]! || a[1]! - b[1]!);
-  }
-
-  /** Replaces all waiting events by those given in order, none of them before now. */
-  private refill(events: readonly (readonly number[])[]): void {
-    this.ends.fill(none);
-    this.listsUsed.fill(0);
-    this.timerSlots.fill(none);
-    this.wordsUsed = 0;
-    this.free = none;
-    this.used = 0;
-    this.size = 0;
-    const now = this.clock[NOW]!;
-    this.baseHigh = Math.floor(now / 1073741824);
-    this.baseLow = now - this.baseHigh * 1073741824;
-    for (const [time, order, kind, argument] of events) {
-      const slot = this.newSlot();
-      this.keys.set([time!, order!], 2 * slot);
-      this.what.set([kind!, argument!], 2 * slot);
-      this.link(slot);
-      if (kind! < 0) this.timerSlots[-1 - kind!] = slot;
-    }
-    this.find();
-  }
-
-  private grow(): void {
-    const slots = 2 * this.lists.length;
-    if (slots > mostPending) {
-      throw new RangeError(`more than ${mostPending} events of arbitrary delay would wait at once`);
-    }
-    const larger = <T extends Float64Array | Int32Array>(to: T, from: T): T => {
-      to.set(from);
-      return to;
+    const visit = (slot: number) => {
+      const when = doubles.subarray((slot >> 1) + timeAt, (slot >> 1) + timeAt + 2);
+      events.push([...when, words[slot + kindAt]!, words[slot + argumentAt]!]);
     };
-    this.keys = larger(new Float64Array(2 * slots), this.keys);
-    this.what = larger(new Int32Array(2 * slots), this.what);
-    this.links = larger(new Int32Array(2 * slots), this.links);
-    this.lists = larger(new Int32Array(slots), this.lists);
+    this.near.each(visit);
+    this.far.each(visit);
+    return events.sort((a, b) => a[0]! - b[0]! || a[1]! - b[1]!);
   }
 }

@@ -1,0 +1,176 @@
+import { buckets, NEXT, none, PREVIOUS, type Store, TIME, USED, WORDS_USED } from './store.ts';
+
+// V8 folds constants declared in a file, not imported ones, which cost a load and two checks each.
+const timeAt = TIME;
+const nextAt = NEXT;
+const previousAt = PREVIOUS;
+const usedAt = USED;
+const wordsUsedAt = WORDS_USED;
+const noSlot = none;
+const bucketCount = buckets;
+
+/** After how many events passed by the width is thought over. */
+const mostPassed = 1024;
+const quarter = bucketCount / 4;
+
+/** Widest bucket, as a power of two of ticks. */
+export const widest = 32;
+
+/**
+ * The wheel's events before its horizon: one turn of bucketCount, each 2^`shift` ticks wide. The wheel
+ * moves on by quarter turns, so that it always reaches at least three quarters of a turn ahead. A
+ * bucket's list is in order of time, equal times in the order they came in; one that comes in is
+ * put behind all that are not later, looked for from the end. With few events to a bucket that is
+ * one comparison.
+ *
+ * The first slot of a list has the last as its `PREVIOUS`; the last has `none` as its `NEXT`.
+ */
+export class NearEvents {
+  /** Times below it belong here. */
+  horizon = 0;
+  /** When time has come here the wheel can move on. */
+  turn = 0;
+  /** Bucket width, a power of two of ticks, and one by the width. */
+  shift = 0;
+  private buckets = 1;
+  /** Events passed by on the way to the place of one that came in. */
+  passed = 0;
+  /** The quarter of the bucketCount the wheel starts at. */
+  private first = 0;
+  private readonly store: Store;
+
+  constructor(store: Store) {
+    this.store = store;
+  }
+
+  /** Sets the width of the bucketCount, which must be empty, and starts at `time`. */
+  start(time: number, shift: number): void {
+    this.shift = shift;
+    this.buckets = 2 ** -shift;
+    this.advance(time);
+  }
+
+  /** Moves the start on to the quarter turn `time` is in; nothing may be left before `time`. */
+  advance(time: number): void {
+    const ticks = quarter / this.buckets;
+    const turns = Math.floor(time / ticks);
+    this.first = turns & 3;
+    this.turn = (turns + 1) * ticks;
+    this.horizon = (turns + 4) * ticks;
+  }
+
+  /**
+   * Adds a filled slot, its time before the horizon and not before the start. True when so many
+   * were passed by that the width is to be thought over.
+   */
+  add(slot: number): boolean {
+    const { words, doubles } = this.store;
+    const time = doubles[(slot >> 1) + timeAt]!;
+    const bucket = (time * this.buckets) & (bucketCount - 1);
+    const first = words[bucket]!;
+    if (first === noSlot) {
+      words[slot + nextAt] = noSlot;
+      words[slot + previousAt] = slot;
+      words[bucket] = slot;
+      words[usedAt + (bucket >> 5)]! |= 1 << (bucket & 31);
+      words[wordsUsedAt + (bucket >> 10)]! |= 1 << ((bucket >> 5) & 31);
+      return false;
+    }
+    const last = words[first + previousAt]!;
+    if (time >= doubles[(last >> 1) + timeAt]!) {
+      words[slot + nextAt] = noSlot;
+      words[slot + previousAt] = last;
+      words[last + nextAt] = slot;
+      words[first + previousAt] = slot;
+      return false;
+    }
+    return this.addAmong(slot, bucket, first);
+  }
+
+  /** The earliest slot, `none` when there is noSlot. */
+  earliest(): number {
+    const { words } = this.store;
+    let at = this.first;
+    let used = words[wordsUsedAt + at]!;
+    if (used === 0) {
+      at = this.firstUsed();
+      if (at < 0) return noSlot;
+      used = words[wordsUsedAt + at]!;
+    }
+    const word = 32 * at + 31 - Math.clz32(used & -used);
+    const bits = words[usedAt + word]!;
+    return words[32 * word + 31 - Math.clz32(bits & -bits)]!;
+  }
+
+  /** Takes out a slot that is the first of its bucket; returns the next of the same bucket. */
+  takeFirst(slot: number): number {
+    const { words, doubles } = this.store;
+    const bucket = (doubles[(slot >> 1) + timeAt]! * this.buckets) & (bucketCount - 1);
+    const next = words[slot + nextAt]!;
+    words[bucket] = next;
+    if (next === noSlot) this.leave(bucket);
+    else words[next + previousAt] = words[slot + previousAt]!;
+    return next;
+  }
+
+  /** Takes a slot out. */
+  drop(slot: number): void {
+    const { words, doubles } = this.store;
+    const bucket = (doubles[(slot >> 1) + timeAt]! * this.buckets) & (bucketCount - 1);
+    const first = words[bucket]!;
+    const next = words[slot + nextAt]!;
+    const previous = words[slot + previousAt]!;
+    if (slot !== first) {
+      words[previous + nextAt] = next;
+      words[(next === noSlot ? first : next) + previousAt] = previous;
+    } else this.takeFirst(slot);
+  }
+
+  /** Calls `visit` for every slot, in no order. */
+  each(visit: (slot: number) => void): void {
+    const { words } = this.store;
+    for (let bucket = 0; bucket < bucketCount; bucket++) {
+      for (let slot = words[bucket]!; slot !== noSlot; slot = words[slot + nextAt]!) visit(slot);
+    }
+  }
+
+  /** Notes that a bucket is empty. */
+  private leave(bucket: number): void {
+    const { words } = this.store;
+    const word = bucket >> 5;
+    const bits = words[usedAt + word]! & ~(1 << (bucket & 31));
+    words[usedAt + word] = bits;
+    if (bits === 0) words[wordsUsedAt + (word >> 5)]! &= ~(1 << (word & 31));
+  }
+
+  /** The first quarter in use, −1 when there is noSlot. */
+  private firstUsed(): number {
+    for (let i = 0; i < 4; i++) {
+      const at = (this.first + i) & 3;
+      if (this.store.words[wordsUsedAt + at]! !== 0) return at;
+    }
+    return -1;
+  }
+
+  /** Adds a slot earlier than the last of its bucket. */
+  private addAmong(slot: number, bucket: number, first: number): boolean {
+    const { doubles, words } = this.store;
+    const time = doubles[(slot >> 1) + timeAt]!;
+    let next = words[first + previousAt]!;
+    let passed = 1;
+    while (next !== first) {
+      const previous = words[next + previousAt]!;
+      if (time >= doubles[(previous >> 1) + timeAt]!) break;
+      next = previous;
+      passed++;
+    }
+    this.passed += passed;
+    const previous = words[next + previousAt]!;
+    words[slot + nextAt] = next;
+    words[slot + previousAt] = previous;
+    words[next + previousAt] = slot;
+    if (next === first) words[bucket] = slot;
+    else words[previous + nextAt] = slot;
+    return this.passed > mostPassed;
+  }
+}
