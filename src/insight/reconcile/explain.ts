@@ -25,20 +25,33 @@ export function meets(measured: MeasuredRate, rate: number): boolean {
   return Math.abs(rate / measured.median - 1) <= NEAR;
 }
 
-/** Explanations in range first, each in the order of the parameters; empty where none is needed. */
+/**
+ * Explanations, those within what is stated first, then by how far outside it they lie; empty where none
+ * is needed.
+ */
 export function explainPoint(
   { network }: PointNetwork,
   { rates, center }: Prediction,
   measured: MeasuredRate,
 ): PointExplanation[] {
   if (meets(measured, rates.expected)) return [];
-  const found = unknownsOf(network).flatMap((unknown): PointExplanation[] => {
+  const found = unknownsOf(network).flatMap((unknown) => {
     const value = valueFor(network, unknown, rates.expected, measured);
     if (value === undefined) return [];
     const account = changedMost(center, evaluate(network, cornerWith(network, unknown, value)));
-    return [{ ...explanationOf(unknown, value), ...(account ? { account } : {}) }];
+    const explanation = { ...explanationOf(unknown, value), ...(account ? { account } : {}) };
+    return [{ explanation, outside: timesOutside(unknown, value) }];
   });
-  return [...found.filter((e) => e.inRange), ...found.filter((e) => !e.inRange)];
+  found.sort((a, b) => (a.outside === b.outside ? 0 : a.outside - b.outside));
+  return found.map(({ explanation }) => explanation);
+}
+
+/** How many times beyond the nearer end of its range a value lies; 1 within it. */
+function timesOutside({ entry }: Unknown, value: number): number {
+  const { low, high } = entry.range;
+  if (value > high) return high === 0 ? Number.POSITIVE_INFINITY : value / high;
+  if (value < low) return value === 0 ? Number.POSITIVE_INFINITY : low / value;
+  return 1;
 }
 
 /** A value of an unknown for a document. */

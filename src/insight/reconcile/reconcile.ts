@@ -14,7 +14,7 @@ import { standingOf } from './standing.ts';
 import { explainTogether } from './together.ts';
 
 /** Most points rated, explained one by one, and fitted together: beyond, one is like another. */
-export const POINTS_MOST = 2000;
+export const POINTS_MOST = 1000;
 const EXPLAINED_MOST = 100;
 const FITTED_MOST = 40;
 
@@ -35,7 +35,8 @@ export function reconcilePoints(
   networks: PointNetworks,
   changesOf: SettingChanges,
 ): Reconciled {
-  const kept = all.slice(0, POINTS_MOST);
+  const every = Math.max(1, Math.ceil(all.length / POINTS_MOST));
+  const kept = all.filter((_, i) => i % every === 0);
   const findings: Finding[] = [];
   const predicted = kept.flatMap((point): PredictedPoint[] => {
     const at = networks.at({ ...point, place: point.places[0]! });

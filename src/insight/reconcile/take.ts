@@ -50,7 +50,7 @@ export async function takeEvidence(
   const { first, chunks } = await beginning(item.chunks);
   if (evidenceKind(first) === 'capture') {
     const summary = await readCapture(chunks, { file });
-    return { ...captureTraffic(file, summary), ...notesOf(summary), points: [], unused: [] };
+    return { ...notesOf(summary), ...captureTraffic(file, summary), points: [], unused: [] };
   }
   if (holds === 'packets') {
     const log = await readPacketLog(chunks, { file, mapping });
