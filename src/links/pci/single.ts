@@ -1,0 +1,312 @@
+/**
+ * One master alone on its bus in closed form: from transaction to transaction by arithmetic, no clock
+ * visited. The simulation of the same segment gives the same numbers, clock for clock.
+ */
+import { accountCount, accountIndex } from '../../model/accounts.ts';
+import { type Rational, rational } from '../../quantity/index.ts';
+import { busSpeed, clockRules } from '../../standards/pci-bus.ts';
+import { checkSegment } from './check.ts';
+import { type TransactionClocks, transaction } from './closed.ts';
+import type { BusConfig, MasterConfig, StreamConfig, TargetConfig } from './config.ts';
+import { phaseIndex, phases } from './layout.ts';
+
+export interface SingleMaster {
+  readonly bus: BusConfig;
+  readonly master: MasterConfig;
+  readonly target: TargetConfig;
+  /** Its `count` is left out of account by `steady`. */
+  readonly stream: StreamConfig;
+}
+
+/** A stretch of bus time with what it was spent on. Clocks, whole. */
+export interface BusTime {
+  readonly clocks: number;
+  readonly bytes: number;
+  readonly transactions: number;
+  readonly retries: number;
+  /** Clocks by phase index; their sum is `clocks`. */
+  readonly phases: readonly number[];
+  /** Longest transaction, from FRAME# to the last clock. */
+  readonly longestTenure: number;
+}
+
+/** Where the run of a single master stands. */
+interface State {
+  /** Clock of the next address phase. */
+  frame: number;
+  address: number;
+  left: number;
+  transfers: number;
+  readonly counts: number[];
+  bytes: number;
+  transactions: number;
+  retries: number;
+  longest: number;
+  /** Last clock of the last transaction. */
+  last: number;
+}
+
+/**
+ * Bus time from the first address phase to the turnaround behind the last transaction.
+ * @throws RangeError for a setting that `checkSegment` has something against, posting buffers (their
+ *   retries hang on what they hold), jitter, and split reads of which more than one are outstanding
+ */
+export function run(single: SingleMaster): BusTime {
+  refuse(single);
+  const state = begin(single, single.stream.count);
+  while (state.transfers > 0) step(single, state);
+  state.counts[phaseIndex.turnaround]!++;
+  return timeOf(state, 1, state.last + 1);
+}
+
+/**
+ * Bus time of one transfer of an endless sequence of them: from its first address phase to the next
+ * transfer's.
+ * @throws RangeError as `run` does
+ */
+export function steady(single: SingleMaster): BusTime {
+  refuse(single);
+  const state = begin(single, Number.POSITIVE_INFINITY);
+  const start = state.frame;
+  const { bytes } = single.stream;
+  while (state.bytes < bytes) step(single, state);
+  return timeOf(state, start, state.frame - 1);
+}
+
+/** Bytes a second of a stretch of bus time. */
+export function rateOf(bus: BusConfig, time: Pick<BusTime, 'bytes' | 'clocks'>): Rational {
+  const { periodTenthsNs } = busSpeed(bus.speed);
+  return rational(
+    BigInt(time.bytes) * 10_000_000_000n,
+    BigInt(time.clocks) * BigInt(periodTenthsNs),
+  );
+}
+
+/** Clocks by account index. */
+export function accountsOf(counts: readonly number[]): number[] {
+  const sums = new Array<number>(accountCount).fill(0);
+  phases.forEach((p, i) => {
+    sums[accountIndex[p.account]]! += counts[i]!;
+  });
+  return sums;
+}
+
+function refuse({ bus, master, target, stream }: SingleMaster): void {
+  const segment = {
+    bus,
+    masters: [master],
+    targets: [target],
+    streams: [{ ...stream, target: 0 }],
+  };
+  const [problem] = checkSegment(segment);
+  if (problem !== undefined) throw new RangeError(problem);
+  const cannot = (what: string) => new RangeError(`no closed form for ${what}: simulate it`);
+  if (target.posting !== undefined) throw cannot('posting buffers');
+  if ((target.jitter ?? 0) > 0) throw cannot('jitter');
+  if (target.fault !== undefined) throw cannot('faults');
+  const splits = stream.kind === 'read' && target.reads === 'split';
+  if (splits && master.outstanding > 1) throw cannot('more than one split read outstanding');
+}
+
+function begin(single: SingleMaster, transfers: number): State {
+  const { address, bytes } = single.stream;
+  return {
+    frame: 1,
+    address,
+    left: bytes,
+    transfers,
+    counts: phases.map(() => 0),
+    bytes: 0,
+    transactions: 0,
+    retries: 0,
+    longest: 0,
+    last: 0,
+  };
+}
+
+function timeOf(state: State, start: number, end: number): BusTime {
+  const { bytes, transactions, retries, counts, longest } = state;
+  const clocks = end - start + 1;
+  return { clocks, bytes, transactions, retries, phases: counts, longestTenure: longest };
+}
+
+/** One piece: its retries, its transaction, and the clock in which the next may start. */
+function step(single: SingleMaster, state: State): void {
+  const { target, stream } = single;
+  if (stream.kind === 'read' && target.reads === 'delayed') retryUntilThere(single, state);
+  const reads = stream.kind === 'read' && target.reads === 'split';
+  const asked = transaction({ ...requestOf(single, state), granted: true }).asked;
+  const follows = followsAt(single, state, asked, reads);
+  const granted = staysGranted(single, follows);
+  const done = transaction({ ...requestOf(single, state), granted });
+  count(state, done);
+  if (reads) complete(single, state, done);
+  else state.bytes += done.bytes;
+  advance(single, state, done, reads, follows);
+}
+
+function requestOf({ bus, master, target, stream }: SingleMaster, state: State) {
+  return { bus, master, target, stream, address: state.address, left: state.left };
+}
+
+/** Whether REQ# stays asserted through the transaction. */
+function followsAt(single: SingleMaster, state: State, asked: number, splits: boolean): boolean {
+  if (!single.master.keepsRequest || splits) return false;
+  return state.left > asked || (state.transfers > 1 && single.stream.gap === 0);
+}
+
+/** GNT# stays with the only master while it asks, and by parking. */
+function staysGranted(single: SingleMaster, follows: boolean): boolean {
+  return follows || single.bus.arbiter.parking !== 'none';
+}
+
+function count(state: State, done: TransactionClocks): void {
+  state.transactions++;
+  state.longest = Math.max(state.longest, done.tenure);
+  state.last = state.frame + done.tenure - 1;
+  done.phases.forEach((clocks, i) => {
+    state.counts[i]! += clocks;
+  });
+}
+
+/** Clocks from GNT# to FRAME#. */
+function grantToFrame(bus: BusConfig): number {
+  const conventional = busSpeed(bus.speed).mode === 'pci';
+  return (conventional ? clockRules.grantToFrame : clockRules.pcixGrantToFrame).clocks;
+}
+
+/**
+ * First clock of the next transaction, and what passes until then: one turnaround, idle clocks until
+ * REQ# comes in clock `asks`, arbitration behind.
+ * @param swap clocks more until GNT# comes, because it has to go elsewhere first
+ */
+function next(single: SingleMaster, state: State, asks: number, parked: boolean, swap = 0): void {
+  const { bus } = single;
+  const behind = state.last + 2;
+  const granted = asks + bus.arbiter.grantClocks + swap + grantToFrame(bus);
+  state.frame = Math.max(behind, parked ? asks : granted);
+  state.counts[phaseIndex.turnaround]!++;
+  const waits = state.frame - behind;
+  // On a parked bus the master starts without REQ#.
+  const idle = parked ? waits : Math.min(waits, Math.max(0, asks - behind));
+  state.counts[phaseIndex.idle]! += idle;
+  state.counts[phaseIndex.arbitration]! += waits - idle;
+}
+
+/** When REQ# may come again behind a transaction. */
+function asksAgain(single: SingleMaster, state: State, stopClock: number): number {
+  const { keepsRequest, requestAfter, retryPause } = single.master;
+  const soonest = state.last + (keepsRequest ? 1 : requestAfter);
+  if (stopClock === 0) return soonest;
+  return Math.max(soonest, state.frame + stopClock - 1 + 3 + retryPause);
+}
+
+/** Attempts at a delayed read until its data are there, the one that succeeds excluded. */
+function retryUntilThere(single: SingleMaster, state: State): void {
+  const asked = transaction({ ...requestOf(single, state), granted: true }).asked;
+  const follows = followsAt(single, state, asked, false);
+  const parked = single.bus.arbiter.parking !== 'none';
+  const granted = staysGranted(single, follows);
+  const request = { ...requestOf(single, state), granted, answer: 'retry' } as const;
+  const tried = transaction(request);
+  const there = state.frame + tried.stopClock - 1 + single.target.readDelay;
+  for (;;) {
+    count(state, tried);
+    state.retries++;
+    next(single, state, asksAgain(single, state, tried.stopClock), parked);
+    if (state.frame + tried.stopClock - 1 >= there) return;
+  }
+}
+
+/** The completion of a split read, by the target as a master. */
+function complete(single: SingleMaster, state: State, asked: TransactionClocks): void {
+  const { bus, target, stream, master } = single;
+  const response = state.frame + asked.tenure - 1 - (bus.terminationClocks ?? 0);
+  let wants = response + target.readDelay;
+  let left = asked.bytes;
+  let address = state.address;
+  const toRequester: TargetConfig = {
+    ...target,
+    widthBits: master.widthBits,
+    decode: 'A',
+    initialWait: 0,
+    reads: 'immediate',
+    disconnectAt: { write: 0, writeAndInvalidate: 0, read: 0, readLine: 0, readMultiple: 0 },
+  };
+  const completer: MasterConfig = {
+    ...master,
+    widthBits: target.widthBits,
+    burstBytes: asked.bytes,
+    boundaryBytes: target.fetchBytes,
+  };
+  let first = true;
+  while (left > 0) {
+    if (first) take(single, state, wants, bus.arbiter.parking !== 'none');
+    else next(single, state, wants, true);
+    const done = transaction({
+      bus,
+      master: completer,
+      target: toRequester,
+      stream: { kind: 'write', command: stream.command },
+      // A Split Completion is addressed by requester: never a dual address cycle.
+      address: address % 2 ** 32,
+      left,
+      granted: true,
+    });
+    count(state, done);
+    state.bytes += done.bytes;
+    left -= done.bytes;
+    address += done.bytes;
+    wants = state.last + 1;
+    first = false;
+  }
+}
+
+/** The bus changes hands: GNT# comes from elsewhere, a clock later where it has to go there first. */
+function take(single: SingleMaster, state: State, asks: number, held: boolean): void {
+  const { bus } = single;
+  const decided = asks + bus.arbiter.grantClocks - 1;
+  const swap = held && decided > state.last ? 1 : 0;
+  next(single, state, asks, false, swap);
+}
+
+function advance(
+  single: SingleMaster,
+  state: State,
+  done: TransactionClocks,
+  split: boolean,
+  follows: boolean,
+): void {
+  const { stream, bus } = single;
+  state.address += done.bytes;
+  state.left -= done.bytes;
+  const ended = state.left <= 0;
+  if (ended) {
+    state.transfers--;
+    state.address = stream.address;
+    state.left = stream.bytes;
+  }
+  if (state.transfers <= 0) return;
+  let asks = asksAgain(single, state, split ? 0 : done.stopClock);
+  if (ended && !split) asks += stream.gap;
+  const { parking } = bus.arbiter;
+  if (split) {
+    // The completer has used the bus last: a parked GNT# is with it, unless it parks on the master.
+    if (parking === 0) next(single, state, asks, true);
+    else take(single, state, asks, parking === 'last');
+    return;
+  }
+  const held = follows && done.stopClock === 0;
+  const parked = held || parking !== 'none';
+  if (parked && asks <= state.last + 1 && backToBack(single, done)) {
+    state.frame = state.last + 1;
+    return;
+  }
+  next(single, state, asks, parked);
+}
+
+/** A write that ended as the master wanted may be followed by one to the same target at once. */
+function backToBack({ bus, master, stream }: SingleMaster, done: TransactionClocks): boolean {
+  if (busSpeed(bus.speed).mode !== 'pci' || !master.fastBackToBack) return false;
+  return stream.kind === 'write' && done.ending === 'done';
+}

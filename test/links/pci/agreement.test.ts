@@ -1,0 +1,47 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { BusSimulation } from '../../../src/links/pci/clocks/bus.ts';
+import { phaseIndex, phases } from '../../../src/links/pci/layout.ts';
+import { run, type SingleMaster } from '../../../src/links/pci/single.ts';
+import { segmentOf, singles } from './segments.ts';
+
+/** Clocks by phase from the first address phase to the turnaround behind the last transaction. */
+function simulated(single: SingleMaster) {
+  const simulation = new BusSimulation(segmentOf(single));
+  expect(simulation.runToEnd(2_000_000), 'the simulation ends').toBe(true);
+  const [master] = simulation.masters;
+  const { bytes, retries, firstStart } = master!.counts;
+  const agents = 1 + simulation.completions.length;
+  const sums = phases.map((_, p) => {
+    let sum = simulation.tally.phasesOf(-1)[p]!;
+    for (let a = 0; a < agents; a++) sum += simulation.tally.phasesOf(a)[p]!;
+    return sum;
+  });
+  const clocks = simulation.now - firstStart;
+  return { bytes, retries, clocks, sums, lead: firstStart };
+}
+
+describe('closed form and simulation of one master', () => {
+  test('agree clock for clock, phase by phase', () => {
+    fc.assert(
+      fc.property(singles, (single) => {
+        const closed = run(single);
+        const { bytes, retries, clocks, sums, lead } = simulated(single);
+        // What passes before the first address phase is idle or arbitration.
+        const outside = sums[phaseIndex.idle]! + sums[phaseIndex.arbitration]! - lead;
+        const expected = closed.phases[phaseIndex.idle]! + closed.phases[phaseIndex.arbitration]!;
+        expect({ bytes, clocks, outside }).toEqual({
+          bytes: closed.bytes,
+          clocks: closed.clocks,
+          outside: expected,
+        });
+        expect(retries).toBe(closed.retries);
+        for (const p of phases) {
+          if (p.id === 'idle' || p.id === 'arbitration') continue;
+          expect(sums[phaseIndex[p.id]], p.id).toBe(closed.phases[phaseIndex[p.id]]);
+        }
+      }),
+      { numRuns: 2000 },
+    );
+  }, 60_000);
+});
