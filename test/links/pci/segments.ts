@@ -172,3 +172,66 @@ export const singles: fc.Arbitrary<SingleMaster> = fc.boolean().chain((conventio
       });
   }),
 );
+
+/** Several masters and targets, with posting buffers and late answers. */
+export const segments: fc.Arbitrary<SegmentConfig> = fc.boolean().chain((conventional) => {
+  const speeds = conventional
+    ? (['pci_33', 'pci_66'] as const)
+    : (['pcix_100', 'pcix_133'] as const);
+  return fc
+    .record({
+      bus: fc.record({
+        speed: fc.constantFrom<BusConfig['speed']>(...speeds),
+        widthBits: width,
+        arbiter: arbiter(parkings),
+        terminationClocks: fc.integer({ min: 0, max: 3 }),
+      }),
+      pairs: fc.array(
+        masters(conventional).chain((own) =>
+          streams(conventional, own.lineBytes).map((s) => ({ own, s })),
+        ),
+        { minLength: 1, maxLength: 4 },
+      ),
+      targets: fc.array(bridges(conventional), { minLength: 1, maxLength: 3 }),
+      endless: fc.boolean(),
+    })
+    .map(({ bus, pairs, targets, endless }) => ({
+      bus,
+      targets,
+      masters: pairs.map(({ own, s }, i) => ({
+        ...own,
+        name: `m${i}`,
+        outstanding: 1 + (i % 3),
+        burstBytes: wholeLines(own, s),
+      })),
+      streams: pairs.map(({ s }, i) => ({
+        ...s,
+        target: i % targets.length,
+        count: endless ? Number.POSITIVE_INFINITY : s.count,
+      })),
+    }));
+});
+
+function wholeLines(own: MasterConfig, s: StreamConfig): number {
+  if (s.command !== 'write and invalidate') return own.burstBytes;
+  return Math.max(own.burstBytes - (own.burstBytes % own.lineBytes), own.lineBytes);
+}
+
+function bridges(conventional: boolean): fc.Arbitrary<TargetConfig> {
+  return fc
+    .record({
+      base: targets(conventional),
+      jitter: fc.integer({ min: 0, max: 6 }),
+      posts: fc.boolean(),
+      drainClocks: fc.integer({ min: 1, max: 8 }),
+      drainBytes: fc.integer({ min: 1, max: 8 }),
+    })
+    .map(({ base, jitter, posts, drainBytes, drainClocks }) => ({
+      ...base,
+      jitter,
+      ...(posts && {
+        disconnectAt: { ...base.disconnectAt, write: 128, writeAndInvalidate: 128 },
+        posting: { bytes: 512, acceptBytes: 128, drainBytes, drainClocks },
+      }),
+    }));
+}

@@ -87,6 +87,11 @@ export class BusSimulation {
     return this.#now;
   }
 
+  /** False while the next clock is the first behind a transaction: its lines do not tell yet. */
+  get settled(): boolean {
+    return this.#behind < 0;
+  }
+
   /** Counts of the completing sides of split targets, in the order of the targets. */
   get completions(): readonly AgentCounts[] {
     return this.#agents.slice(this.masters.length).map((a) => a.counts);
@@ -109,9 +114,13 @@ export class BusSimulation {
     return false;
   }
 
-  /** Charges a transaction that is cut by the end of the run. */
+  /** Charges a transaction that is cut by the end of the run, and counts its bytes. Nothing may follow. */
   close(): void {
-    if (this.#active) this.tally.cut(this.#t.owner);
+    if (!this.#active) return;
+    const t = this.#t;
+    this.tally.cut(t.owner);
+    this.masters[t.completion ? t.target : t.owner]!.counts.bytes += t.movedBytes;
+    this.#active = false;
   }
 
   #finished(): boolean {
@@ -159,11 +168,13 @@ export class BusSimulation {
 
   #phaseOf(seen: Wires, now: number): number {
     const t = this.#t;
-    if (seen.irdy === 1 && seen.trdy === 1) return phase.data;
+    const conventional = this.mode === 'pci';
+    const moves = seen.irdy === 1 && seen.trdy === 1;
+    if (moves && (conventional || seen.devsel === 1 || seen.stop === 1)) return phase.data;
     if (seen.stop === 1 && seen.trdy === 0) return phase.stop;
-    if (this.mode === 'pci' && t.read && now === t.addressed + 1) return phase.read_turnaround;
-    if (seen.devsel === 0 && t.moved === 0) return phase.response;
-    return this.mode === 'pcix' && now === this.#extended.answeredAt ? phase.response : phase.wait;
+    if (conventional && t.read && now === t.addressed + 1) return phase.read_turnaround;
+    const answered = conventional ? this.#conventional.answeredAt : this.#extended.answeredAt + 1;
+    return now < answered ? phase.response : phase.wait;
   }
 
   /** Moves the transaction under way on; true when this was its last clock. */

@@ -27,11 +27,17 @@ export class Conventional {
   begin(target: Target | undefined): void {
     const t = this.#t;
     this.#target = target?.config.fault === 'no answer' ? undefined : target;
-    this.#decodeAt = target === undefined ? 0 : t.addressed + target.decode;
+    const decode = this.#target?.decode ?? Number.POSITIVE_INFINITY;
+    this.#decodeAt = t.addressed + decode;
     this.#answer = answers.nothing;
     this.#last = false;
     this.#stopping = false;
     this.#irdyFrom = Number.POSITIVE_INFINITY;
+  }
+
+  /** Clock in which DEVSEL# comes; infinite where it does not. */
+  get answeredAt(): number {
+    return this.#decodeAt;
   }
 
   /** Sets the lines of clock `now + 1`; returns true when `now` was the last clock. */

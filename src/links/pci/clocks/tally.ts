@@ -52,6 +52,15 @@ export class Tally {
     return Array.from(this.rows.subarray(row, row + count));
   }
 
+  /** Clocks by phase, all agents. */
+  phases(): number[] {
+    const sums = new Array<number>(count).fill(0);
+    this.rows.forEach((clocks, i) => {
+      sums[i % count]! += clocks;
+    });
+    return sums;
+  }
+
   /** Clocks by account index, all agents. */
   accounts(): number[] {
     const sums = new Array<number>(accountCount).fill(0);
