@@ -109,7 +109,19 @@ export interface Shape {
   readonly text: string;
   readonly residual: number;
 }
-export type ShapeId = 'none' | 'per transfer' | 'per packet' | 'per byte' | 'floor' | 'steps';
+export type ShapeId =
+  /** As much for each transfer: a set-up. */
+  | 'per transfer'
+  /** As much for each packet: a pause. */
+  | 'per packet'
+  /** As much for each byte: a step in series. */
+  | 'per byte'
+  /** A rate that is not passed, whatever the link: what is in flight over its latency. */
+  | 'plateau'
+  /** A time that no transfer goes below. */
+  | 'floor'
+  /** A time for each begun step of some size. */
+  | 'steps';
 
 /** All points of one stream and kind together. */
 export interface Together {
@@ -153,6 +165,8 @@ export interface TrafficDirection {
     readonly stream: string;
     readonly payloadBytes: number;
     readonly rate: number;
+    /** What the case asks of the stream: a stream that gets it is within, whatever it could have. */
+    readonly asked: number;
     readonly predicted: RateRange;
     readonly ceiling: number;
     readonly standing: Standing;

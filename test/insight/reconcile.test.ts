@@ -127,12 +127,9 @@ describe('the network card (data set with Neugebauer et al., SIGCOMM 2018)', () 
   });
 });
 
-/** Rows of the FPGA kit's built-in engine as a table. */
-function kitTable(name: 'write.yaml' | 'read.yaml', unit = 'MB/s'): string {
-  const own = rows(
-    'fpga-kit',
-    (r) => r.get('case') === name && r.get('title')!.includes('built-in'),
-  );
+/** Rows of an engine of the FPGA kit as a table. */
+function kitTable(name: 'write.yaml' | 'read.yaml', unit = 'MB/s', engine = 'built-in'): string {
+  const own = rows('fpga-kit', (r) => r.get('case') === name && r.get('title')!.includes(engine));
   const direction = name === 'write.yaml' ? 'to host' : 'from host';
   const lines = own.map((r) => {
     const rate = r.get('measured')!.replace(' MB/s', '');
@@ -175,6 +172,25 @@ describe('the FPGA kit (PolarFire PCI Express User Guide §3.5)', () => {
     const unit = x4.possibleWith.find((c) => c.change === 'MB/s instead of MiB/s')!;
     expect(unit).toMatchObject({ kind: 'unit', rate: 830e6 });
     expect(unit.ceiling).toBe(x4.ceiling);
+  });
+
+  test('reads of the engine in the fabric: 4 in flight over their latency, a plateau', async () => {
+    const fabric = system('fpga-kit', 'read.yaml', (t) => t.replace('built-in }', 'fabric }'));
+    const csv = kitTable('read.yaml', 'MB/s', 'fabric engine');
+    const found = await reconcile(fabric, csv, megabytes);
+    const [t] = found.together;
+    const best = t!.unknowns[0]!;
+    expect(best).toMatchObject({ id: 'fpga-kit-host.read_latency', account: 'request_stall' });
+    // §3.5.2: 4 reads outstanding. The three fastest rows stay at 483, 599 and 665 MB/s; of requests
+    // of 512 B, the default, 4 × 512 B over the latency found are in between.
+    const plateau = (4 * 512) / best.value;
+    expect(plateau).toBeGreaterThan(483e6);
+    expect(plateau).toBeLessThan(700e6);
+    expect(best.inRange).toBe(false);
+    const ids = [t!.shape, ...t!.otherShapes].flatMap((s) => s?.id ?? []);
+    // One size of transfer: a rate that is not passed, and a time that is not, are one thing.
+    expect(t!.shape).toBeUndefined();
+    expect(ids).toEqual(expect.arrayContaining(['plateau', 'floor']));
   });
 
   test('what counts headers too is no more than the wire carries, and says what payload it is', async () => {

@@ -95,10 +95,10 @@ describe('evidence that the case lists', () => {
 
 describe('a packet log', () => {
   /** Invented: one write of 128 B each 212 ns from 0, and a read request now and then. */
-  const log = (count: number, kind = 'MWr') =>
+  const log = (count: number, kind = 'MWr', every = 212) =>
     `time (ns),direction,kind,bytes\n${Array.from(
       { length: count },
-      (_, i) => `${i * 212},to host,${kind},128\n${i * 212 + 5},from host,UpdateFC,8`,
+      (_, i) => `${i * every},to host,${kind},128\n${i * every + 5},from host,UpdateFC,8`,
     ).join('\n')}\n`;
   const recorder = surveyCases.find((c) => c.file.endsWith('/recorder.yaml'))!;
   const run = async (csv: string, stream?: string) => {
@@ -128,6 +128,20 @@ describe('a packet log', () => {
     expect(up.compared!.rate).toBeCloseTo(128_000 / (1000 * 212e-9 + 5e-9), -2);
     expect(up.compared).toMatchObject({ stream: 'multibeam', standing: 'within' });
     expect(verdict).toMatchObject({ standing: 'agrees', level: 'ok' });
+  });
+
+  test('of a stream that gets what it asks for is within, whatever it could have', async () => {
+    // 128 B each 240 ns: 533 MB/s, where 520 MB/s are asked and 604 MB/s are predicted.
+    const served = await run(log(1001, 'MWr', 240), 'multibeam');
+    expect(served.verdict.standing).toBe('agrees');
+    // Each 280 ns: 457 MB/s, less than asked for.
+    const starved = await run(log(1001, 'MWr', 280), 'multibeam');
+    expect(starved.verdict).toMatchObject({ standing: 'differs', level: 'stop' });
+    expect(starved.verdict.summary).toContain('of 520 MB/s asked for');
+    // Each 120 ns: more than the wire can carry.
+    const above = await run(log(1001, 'MWr', 120), 'multibeam');
+    const [up] = above.traffic[0]!.directions;
+    expect(up!.compared!.standing).toBe('impossible as stated');
   });
 
   test('of kinds that are not known is not compared, and says so', async () => {

@@ -18,8 +18,8 @@ export interface SettingChange {
   readonly change: Change;
   readonly changed?: Case;
 }
-/** Single changes that a case and its network allow. */
-export type SettingChanges = (c: Case, network: Network) => readonly SettingChange[];
+/** Single changes that a case and its network allow, of one hop and of the path. */
+export type SettingChanges = (c: Case, network: Network, hop: number) => readonly SettingChange[];
 
 /** Changes for a point above its ceiling: settings first, then units. */
 export function possibleChanges(
@@ -28,7 +28,11 @@ export function possibleChanges(
   changesOf: SettingChanges,
 ): PossibleChange[] {
   const rate = toNumber(point.spread.low);
-  const settings = changesOf(at.case, at.network).flatMap(
+  const byWords = new Map<string, SettingChange>();
+  at.network.hops.forEach((_, hop) => {
+    for (const c of changesOf(at.case, at.network, hop)) byWords.set(c.words, c);
+  });
+  const settings = [...byWords.values()].flatMap(
     ({ words, change, changed = at.case }): PossibleChange[] => {
       const { network } = buildNetwork(changed, { ...at.change, ...change });
       const ceiling = ceilingOf(network, 0);

@@ -47,8 +47,8 @@ export function reconcilePoints(
     return [{ point, at, prediction: predictPoint(at), measured: measuredRate(point) }];
   });
   findings.push(...beyondParts(predicted, c));
-  const step = Math.max(1, Math.ceil(predicted.length / EXPLAINED_MOST));
-  const points = predicted.map((p, i) => reconciled(p, i % step === 0, changesOf));
+  const farthest = farthestOff(predicted);
+  const points = predicted.map((p) => reconciled(p, farthest.has(p), changesOf));
   return {
     points,
     pointsLeftOut: all.length - kept.length,
@@ -56,6 +56,16 @@ export function reconcilePoints(
     findings,
     predicted,
   };
+}
+
+/** The points whose difference is taken apart one by one: those farthest from what is expected. */
+function farthestOff(points: readonly PredictedPoint[]): ReadonlySet<PredictedPoint> {
+  const far = ({ measured, prediction }: PredictedPoint) => {
+    const ratio = measured.median / prediction.rates.expected;
+    return Math.max(ratio, 1 / ratio);
+  };
+  const order = points.map((p) => ({ p, far: far(p) })).sort((a, b) => b.far - a.far);
+  return new Set(order.slice(0, EXPLAINED_MOST).map(({ p }) => p));
 }
 
 function reconciled(

@@ -5,7 +5,7 @@
  */
 import type { Shape, ShapeId } from '../../model/reconcile.ts';
 import { type Candidate, chooseModel, leastSquares } from '../../numeric/fit/index.ts';
-import { formatSize, formatTime } from '../../quantity/index.ts';
+import { formatRate, formatSize, formatTime } from '../../quantity/index.ts';
 import { firstDemand } from '../../system/cycles.ts';
 import { expectedSeconds, measuredSeconds, type PredictedPoint, residualOf } from './predicted.ts';
 
@@ -67,9 +67,19 @@ const hypotheses: readonly Hypothesis[] = [
     'per byte',
     (s) => s.bytes,
     (ns) =>
-      `each KiB takes ${time(ns * 1024)} ${moreOrLess(ns)}: a rate besides the link's, or reads or ` +
-      'credits in flight that do not cover the latency',
+      `each KiB takes ${time(ns * 1024)} ${moreOrLess(ns)}: a copy, or another step in series ` +
+      'with the link',
   ),
+  {
+    id: 'plateau',
+    name: 'plateau',
+    parameters: 1,
+    start: (seen) => [Math.max(...seen.map((s) => (s.measured / s.bytes) * NS))],
+    time: (s, [a]) => Math.max(s.predicted, (a! * s.bytes) / NS),
+    say: ([a]) =>
+      `the rate stays at ${formatRate(NS / a!)}, whatever the link: reads or credits in flight over ` +
+      "their latency, or a data path beside the link's",
+  },
   {
     id: 'floor',
     name: 'floor',

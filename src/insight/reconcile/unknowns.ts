@@ -1,6 +1,7 @@
 /** Parameters of a point's network as unknowns in units of people: seconds, bytes, counts. */
 import { formatSize, formatTime, mul, rational, toNumber } from '../../quantity/index.ts';
 import { type DefaultId, type DefaultRow, defaultRows } from '../../standards/defaults.ts';
+import { payloadSizes } from '../../standards/pcie-link.ts';
 import { evaluate } from '../../system/evaluate.ts';
 import type { Network } from '../../system/network.ts';
 import type { ParameterEntry } from '../../system/parameters.ts';
@@ -55,12 +56,18 @@ function findUnknowns(network: Network): Unknown[] {
     if (!isRow(row) || fixedRows.has(row)) return [];
     if (row === 'gap_per_chunk' && chunks === undefined) return [];
     const { unit }: DefaultRow = defaultRows[row];
-    const bounds = boundsOf(entry, unit);
+    const bounds = row === 'request_size' ? requestSizes(entry) : boundsOf(entry, unit);
     if (bounds === undefined) return [];
     const scale = entry.tick ? toNumber(entry.tick) : 1;
     const least = unit === 'count' ? leastThatWorks(network, index, bounds.least) : bounds.least;
     return [{ id: entry.id, row, index, entry, unit, scale, ...bounds, least }];
   });
+}
+
+/** Read requests have legal sizes, and any of them may have been set: a default is no statement. */
+function requestSizes({ range }: ParameterEntry) {
+  const values = [...new Set([64, ...payloadSizes, range.expected])].sort((a, b) => a - b);
+  return { least: values[0]!, most: values.at(-1)!, values };
 }
 
 /** The smallest count that the model takes: data credits below one packet stop the stream for good. */

@@ -41,20 +41,20 @@ export function verdictOf(
   const why = restless.map(becauseOf);
   const next = decideBy(restless, predicted, networks);
   if (off === 0) return agreement(standings.length, together, why, next, beside);
-  const lead = `${off} of ${counted(standings.length, 'point')}: ${spanOf(points)}`;
+  const lead = `differs in ${off} of ${counted(standings.length, 'point')}: ${spanOf(points)}`;
   const stated = impossible.length > 0 ? impossibleText(impossible) : [];
   const trafficOff = compared.filter((t) => t.standing !== 'within');
   const packets = trafficOff.map(
     (t) =>
-      `packets of ${t.stream} carry ${formatRate(t.rate)}, predicted ` +
-      `${formatRate(t.predicted.low)} to ${formatRate(t.predicted.high)}`,
+      `packets of ${t.stream} carry ${formatRate(t.rate)} of ${formatRate(t.asked)} asked for, where ` +
+      `${formatRate(t.predicted.low)} to ${formatRate(t.predicted.high)} are predicted`,
   );
   const strange = unexplained(points, together) || trafficOff.length > 0;
   const none = strange && why.length === 0 ? ['no single unknown explains it'] : [];
   return {
     level: impossible.length > 0 || strange ? 'stop' : 'caution',
     standing: 'differs',
-    summary: `differs in ${[lead, ...stated, ...why, ...packets, ...none].join('; ')}`,
+    summary: [lead, ...stated, ...why, ...packets, ...none].join('; '),
     decide: impossible.length > 0 ? decideImpossible(impossible) : next,
   };
 }
@@ -114,14 +114,21 @@ function spanOf(points: readonly ReconciledPoint[]): string {
 /** The best unknown, what it leaves, what does as well, and the shape. */
 function becauseOf(t: Together): string {
   const best = t.unknowns[0]!;
-  const left = `${formatPercent(t.residual)} off becomes ${formatPercent(best.residual)}`;
   const stated = best.inRange ? 'which may be so' : `stated is ${best.stated}`;
-  const lead =
-    `${best.name} of ${best.text}, ${stated}, would bring the ${t.kind}s of ${t.stream} nearest: ` +
-    left;
+  const left = `${formatPercent(best.residual)} of the ${formatPercent(t.residual)}`;
+  const lead = explains(t)
+    ? `${t.kind}s of ${t.stream} fit ${best.name} of ${best.text}, ${stated}`
+    : `no single unknown explains the ${t.kind}s of ${t.stream}; nearest comes ${best.name} of ` +
+      `${best.text}, ${stated}`;
   const also = t.unknowns.slice(1, t.tied).map((u) => `${u.name} of ${u.text}`);
-  const ties = also.length > 0 ? `; so would ${also.slice(0, 3).join(', or ')}` : '';
-  return `${lead}${ties}${t.shape ? `; ${t.shape.text}` : ''}`;
+  const ties = also.length > 0 ? `; as well as ${also.slice(0, 3).join(', or ')}` : '';
+  return `${lead} (leaves ${left})${ties}${t.shape ? `; ${t.shape.text}` : ''}`;
+}
+
+/** True where the best unknown brings the prediction near to the points. */
+function explains({ unknowns, residual }: Together): boolean {
+  const best = unknowns[0];
+  return best !== undefined && best.residual <= Math.max(LEFT, residual * LEFT_OF);
 }
 
 /** True where points lie outside and no unknown brings the prediction near to them. */
@@ -133,8 +140,7 @@ function unexplained(points: readonly ReconciledPoint[], together: readonly Toge
     ) {
       return false;
     }
-    const best = t.unknowns[0];
-    return !best || best.residual > Math.max(LEFT, t.residual * LEFT_OF);
+    return !explains(t);
   });
 }
 
