@@ -279,20 +279,22 @@ export class Kernel {
 
   private dispatchSome(until: number, most: number): Ended {
     const { clock, front, wheel, handlers, lines } = this;
-    for (let left = most; left > 0; left--) {
+    // Sums make numbers of what may be objects, once instead of at each event.
+    const end = until + 0;
+    for (let left = most | 0; left > 0; left--) {
       const { heads, line: place } = front;
       const ofLine = heads[place]!;
       const time = heads[0]!;
       if (time < ofLine || (time === ofLine && heads[1]! < heads[place + 1]!)) {
-        if (time > until) return time === Infinity ? 'empty' : 'time';
+        if (time > end) return time === Infinity ? 'empty' : 'time';
         clock[nowAt] = time;
         const slot = wheel.take();
-        const { words } = wheel.store;
+        const { words } = wheel;
         const kind = words[slot + kindAt]!;
         const handler = handlers[kind < 0 ? wheel.expire(-1 - kind) : kind]!;
         handler(words[slot + argumentAt]!);
       } else {
-        if (ofLine > until) return ofLine === Infinity ? 'empty' : 'time';
+        if (ofLine > end) return ofLine === Infinity ? 'empty' : 'time';
         clock[nowAt] = ofLine;
         const line = lines[(place >> 1) - 1]!;
         const at = line.take();

@@ -1,4 +1,16 @@
-import { buckets, NEXT, none, PREVIOUS, type Store, TIME, USED, WORDS_USED } from './store.ts';
+import {
+  buckets,
+  HORIZON,
+  NEXT,
+  none,
+  PER_TICK,
+  PREVIOUS,
+  Store,
+  TIME,
+  TURN,
+  USED,
+  WORDS_USED,
+} from './store.ts';
 
 // V8 folds constants declared in a file, not imported ones, which cost a load and two checks each.
 const timeAt = TIME;
@@ -8,6 +20,9 @@ const usedAt = USED;
 const wordsUsedAt = WORDS_USED;
 const noSlot = none;
 const bucketCount = buckets;
+const horizonAt = HORIZON;
+const turnAt = TURN;
+const perTickAt = PER_TICK;
 
 /** After how many events passed by the width is thought over. */
 const mostPassed = 1024;
@@ -17,56 +32,49 @@ const quarter = bucketCount / 4;
 export const widest = 32;
 
 /**
- * The wheel's events before its horizon: one turn of bucketCount, each 2^`shift` ticks wide. The wheel
+ * The wheel's events before its horizon: one turn of bucketCount, each 2^`width` ticks wide. The wheel
  * moves on by quarter turns, so that it always reaches at least three quarters of a turn ahead. A
  * bucket's list is in order of time, equal times in the order they came in; one that comes in is
  * put behind all that are not later, looked for from the end. With few events to a bucket that is
  * one comparison.
  *
+ * In the store, times below `HORIZON` belong here; from `TURN` on the wheel can move on; a bucket
+ * is 1 / `PER_TICK` ticks wide.
+ *
  * The first slot of a list has the last as its `PREVIOUS`; the last has `none` as its `NEXT`.
  */
-export class NearEvents {
-  /** Times below it belong here. */
-  horizon = 0;
-  /** When time has come here the wheel can move on. */
-  turn = 0;
-  /** Bucket width, a power of two of ticks, and one by the width. */
-  shift = 0;
-  private buckets = 1;
+export class NearEvents extends Store {
+  /** Bucket width, a power of two of ticks. */
+  protected width = 0;
   /** Events passed by on the way to the place of one that came in. */
-  passed = 0;
+  protected passed = 0;
   /** The quarter of the bucketCount the wheel starts at. */
   private first = 0;
-  private readonly store: Store;
-
-  constructor(store: Store) {
-    this.store = store;
-  }
-
   /** Sets the width of the bucketCount, which must be empty, and starts at `time`. */
-  start(time: number, shift: number): void {
-    this.shift = shift;
-    this.buckets = 2 ** -shift;
+  protected startNear(time: number, width: number): void {
+    this.width = width;
+    this.doubles[perTickAt] = 2 ** -width;
     this.advance(time);
   }
 
   /** Moves the start on to the quarter turn `time` is in; nothing may be left before `time`. */
-  advance(time: number): void {
-    const ticks = quarter / this.buckets;
+  protected advance(time: number): void {
+    const { doubles } = this;
+    const ticks = quarter / doubles[perTickAt]!;
     const turns = Math.floor(time / ticks);
     this.first = turns & 3;
-    this.turn = (turns + 1) * ticks;
-    this.horizon = (turns + 4) * ticks;
+    doubles[turnAt] = (turns + 1) * ticks;
+    doubles[horizonAt] = (turns + 4) * ticks;
   }
 
   /**
    * Adds a filled slot, its time before the horizon and not before the start. True when so many
    * were passed by that the width is to be thought over.
    */
-  add(slot: number): boolean {
-    const { words, doubles } = this.store;
+  protected addNear(slot: number): boolean {
+    const { words, doubles } = this;
     const time = doubles[(slot >> 1) + timeAt]!;
-    const bucket = (time * this.buckets) & (bucketCount - 1);
+    const bucket = (time * doubles[perTickAt]!) & (bucketCount - 1);
     const first = words[bucket]!;
     if (first === noSlot) {
       words[slot + nextAt] = noSlot;
@@ -88,8 +96,8 @@ export class NearEvents {
   }
 
   /** The earliest slot, `none` when there is noSlot. */
-  earliest(): number {
-    const { words } = this.store;
+  protected earliestNear(): number {
+    const { words } = this;
     let at = this.first;
     let used = words[wordsUsedAt + at]!;
     if (used === 0) {
@@ -103,9 +111,9 @@ export class NearEvents {
   }
 
   /** Takes out a slot that is the first of its bucket; returns the next of the same bucket. */
-  takeFirst(slot: number): number {
-    const { words, doubles } = this.store;
-    const bucket = (doubles[(slot >> 1) + timeAt]! * this.buckets) & (bucketCount - 1);
+  protected takeFirst(slot: number): number {
+    const { words, doubles } = this;
+    const bucket = (doubles[(slot >> 1) + timeAt]! * doubles[perTickAt]!) & (bucketCount - 1);
     const next = words[slot + nextAt]!;
     words[bucket] = next;
     if (next === noSlot) this.leave(bucket);
@@ -114,9 +122,9 @@ export class NearEvents {
   }
 
   /** Takes a slot out. */
-  drop(slot: number): void {
-    const { words, doubles } = this.store;
-    const bucket = (doubles[(slot >> 1) + timeAt]! * this.buckets) & (bucketCount - 1);
+  protected dropNear(slot: number): void {
+    const { words, doubles } = this;
+    const bucket = (doubles[(slot >> 1) + timeAt]! * doubles[perTickAt]!) & (bucketCount - 1);
     const first = words[bucket]!;
     const next = words[slot + nextAt]!;
     const previous = words[slot + previousAt]!;
@@ -127,8 +135,8 @@ export class NearEvents {
   }
 
   /** Calls `visit` for every slot, in no order. */
-  each(visit: (slot: number) => void): void {
-    const { words } = this.store;
+  protected eachNear(visit: (slot: number) => void): void {
+    const { words } = this;
     for (let bucket = 0; bucket < bucketCount; bucket++) {
       for (let slot = words[bucket]!; slot !== noSlot; slot = words[slot + nextAt]!) visit(slot);
     }
@@ -136,7 +144,7 @@ export class NearEvents {
 
   /** Notes that a bucket is empty. */
   private leave(bucket: number): void {
-    const { words } = this.store;
+    const { words } = this;
     const word = bucket >> 5;
     const bits = words[usedAt + word]! & ~(1 << (bucket & 31));
     words[usedAt + word] = bits;
@@ -147,14 +155,14 @@ export class NearEvents {
   private firstUsed(): number {
     for (let i = 0; i < 4; i++) {
       const at = (this.first + i) & 3;
-      if (this.store.words[wordsUsedAt + at]! !== 0) return at;
+      if (this.words[wordsUsedAt + at]! !== 0) return at;
     }
     return -1;
   }
 
   /** Adds a slot earlier than the last of its bucket. */
   private addAmong(slot: number, bucket: number, first: number): boolean {
-    const { doubles, words } = this.store;
+    const { words, doubles } = this;
     const time = doubles[(slot >> 1) + timeAt]!;
     let next = words[first + previousAt]!;
     let passed = 1;

@@ -7,6 +7,11 @@ export const USED = buckets;
 /** Then four tell which of those are not 0: one for each quarter of the buckets. */
 export const WORDS_USED = USED + buckets / 32;
 
+/** Places of the doubles by which times are sorted: see `NearEvents`. */
+export const HORIZON = WORDS_USED / 2 + 4;
+export const TURN = HORIZON + 1;
+export const PER_TICK = HORIZON + 2;
+
 /** Words before the slots. */
 const head = WORDS_USED + 16;
 /** Words of a slot. */
@@ -44,7 +49,7 @@ export class Store {
   private unused = head;
 
   /** A slot to fill; `words` and `doubles` may be others afterwards. */
-  take(): number {
+  protected takeSlot(): number {
     const slot = this.free;
     if (slot === noSlot) return this.fresh();
     this.free = this.words[slot + nextAt]!;
@@ -52,15 +57,15 @@ export class Store {
     return slot;
   }
 
-  /** Takes a slot back; kind, argument, time and number stay readable until the next `take`. */
-  release(slot: number): void {
+  /** Takes a slot back; kind, argument, time and number stay readable until the next is taken. */
+  protected releaseSlot(slot: number): void {
     this.words[slot + nextAt] = this.free;
     this.free = slot;
     this.size--;
   }
 
   /** Takes all slots back and empties the buckets. */
-  clear(): void {
+  protected clearSlots(): void {
     this.clearBuckets();
     this.free = noSlot;
     this.unused = head;
@@ -68,8 +73,8 @@ export class Store {
   }
 
   /** Empties the buckets, whatever becomes of their slots. */
-  clearBuckets(): void {
-    this.words.fill(0, 0, head);
+  protected clearBuckets(): void {
+    this.words.fill(0, 0, WORDS_USED + 4);
   }
 
   private fresh(): number {

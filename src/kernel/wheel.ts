@@ -4,7 +4,7 @@ import type { Front } from './front.ts';
 import { lastTime, refuseEvent, refuseTime } from './limits.ts';
 import { NearEvents, widest } from './near.ts';
 import type { StateReader, StateWriter } from './state.ts';
-import { ARGUMENT, KIND, NEXT, none, ORDER, Store, TIME } from './store.ts';
+import { ARGUMENT, HORIZON, KIND, NEXT, none, ORDER, TIME, TURN } from './store.ts';
 
 // V8 folds constants declared in a file, not imported ones, which cost a load and two checks each.
 const nowAt = NOW;
@@ -16,6 +16,8 @@ const kindAt = KIND;
 const argumentAt = ARGUMENT;
 const nextAt = NEXT;
 const noSlot = none;
+const horizonAt = HORIZON;
+const turnAt = TURN;
 const lastTick = lastTime;
 
 /** After how many events beyond the horizon the width of buckets is thought over. */
@@ -30,10 +32,8 @@ const mostBeyond = 256;
  * The buckets' width follows the delays in use: wider when many events fall beyond the horizon,
  * narrower when many share a bucket. Order never hangs on it, nor does a checkpoint hold it.
  */
-export class EventWheel {
-  readonly store = new Store();
-  private readonly near = new NearEvents(this.store);
-  private readonly far = new FarEvents(this.store);
+export class EventWheel extends NearEvents {
+  private readonly far = new FarEvents(this);
   /** Slot of the earliest event. */
   private least = noSlot;
   /** Events beyond the horizon since the width was thought over, and the next number then. */
@@ -52,15 +52,16 @@ export class EventWheel {
   private readonly handlers: readonly unknown[];
 
   constructor(clock: Clock, front: Front, handlers: readonly unknown[]) {
+    super();
     this.clock = clock;
     this.front = front;
     this.handlers = handlers;
-    this.near.start(0, 0);
+    this.startNear(0, 0);
   }
 
   /** Events waiting. */
   get pending(): number {
-    return this.store.size;
+    return this.size;
   }
 
   /** Events cancelled since the start. */
@@ -87,7 +88,7 @@ export class EventWheel {
   /** Time of a timer's event, ticks; Infinity when none is pending. */
   timeOf(timer: number): number {
     const slot = this.timerSlots[timer]!;
-    return slot === noSlot ? Infinity : this.store.doubles[(slot >> 1) + timeAt]!;
+    return slot === noSlot ? Infinity : this.doubles[(slot >> 1) + timeAt]!;
   }
 
   /**
@@ -109,22 +110,21 @@ export class EventWheel {
 
   /** Takes the earliest event out; returns its slot, to be read at once. */
   take(): number {
-    const { near, store, front, least } = this;
+    const { doubles, front, least } = this;
     const { heads } = front;
-    if (heads[0]! >= near.turn) {
+    if (heads[0]! >= doubles[turnAt]!) {
       this.takeAndTurn();
       return least;
     }
-    let next = near.takeFirst(least);
-    store.release(least);
+    let next = this.takeFirst(least);
+    this.releaseSlot(least);
     if (next === noSlot) {
-      next = near.earliest();
+      next = this.earliestNear();
       if (next === noSlot) next = this.far.least;
     }
     this.least = next;
     if (next === noSlot) heads[0] = Infinity;
     else {
-      const { doubles } = store;
       heads[0] = doubles[(next >> 1) + timeAt]!;
       heads[1] = doubles[(next >> 1) + orderAt]!;
     }
@@ -139,19 +139,18 @@ export class EventWheel {
 
   /** Takes a timer's pending event out before its time. */
   drop(timer: number): void {
-    const { near, store } = this;
     const slot = this.timerSlots[timer]!;
     this.timerSlots[timer] = noSlot;
     this.dropped++;
-    if (store.doubles[(slot >> 1) + timeAt]! < near.horizon) near.drop(slot);
+    if (this.isNear(slot)) this.dropNear(slot);
     else this.far.drop(slot);
-    store.release(slot);
+    this.releaseSlot(slot);
     if (slot === this.least) this.find();
   }
 
   /** Moves every waiting event by `ticks`, after the clock was; order is unchanged. */
   shift(ticks: number): void {
-    this.rebuild(this.near.shift, ticks);
+    this.rebuild(this.width, ticks);
     this.find();
   }
 
@@ -164,7 +163,7 @@ export class EventWheel {
 
   /** Writes the waiting events in order, and which are timers': how they lie does not matter. */
   save(to: StateWriter): void {
-    to.numbers([this.dropped, this.store.size, this.timerKinds.length]);
+    to.numbers([this.dropped, this.size, this.timerKinds.length]);
     to.numbers(this.timerKinds);
     for (const event of this.sorted()) to.numbers(event);
   }
@@ -177,14 +176,14 @@ export class EventWheel {
     if (kinds.join() !== this.timerKinds.join()) {
       throw new RangeError(`checkpoint has timers of kinds ${kinds}, here: ${this.timerKinds}`);
     }
-    const { near, far, store } = this;
+    const { far } = this;
     this.timerSlots.fill(noSlot);
-    store.clear();
-    near.start(this.clock[nowAt]!, near.shift);
+    this.clearSlots();
+    this.startNear(this.clock[nowAt]!, this.width);
     far.reset(this.clock[nowAt]!);
     for (let i = 0; i < size; i++) {
-      const slot = store.take();
-      const { words, doubles } = store;
+      const slot = this.takeSlot();
+      const { words, doubles } = this;
       doubles[(slot >> 1) + timeAt] = from.number();
       doubles[(slot >> 1) + orderAt] = from.number();
       words[slot + kindAt] = from.number();
@@ -197,22 +196,22 @@ export class EventWheel {
   }
 
   private insert(kind: number, argument: number): number {
-    const { clock, store, front, near } = this;
+    const { clock, front } = this;
     const time = clock[askedAt]!;
     if (!(time >= clock[nowAt]! && time <= lastTick && Math.floor(time) === time)) {
       refuseTime('time', time, clock[nowAt]!);
     }
     if (argument !== (argument | 0)) refuseEvent(0, argument, 1);
-    const slot = store.take();
-    const { words, doubles } = store;
+    const slot = this.takeSlot();
+    const { words, doubles } = this;
     const order = clock[sequenceAt]!;
     clock[sequenceAt] = order + 1;
     words[slot + kindAt] = kind;
     words[slot + argumentAt] = argument;
     doubles[(slot >> 1) + timeAt] = time;
     doubles[(slot >> 1) + orderAt] = order;
-    if (time < near.horizon) {
-      if (near.add(slot)) this.reconsider();
+    if (time < doubles[horizonAt]!) {
+      if (this.addNear(slot)) this.reconsider();
     } else this.insertBeyond(slot);
     if (time < front.heads[0]!) {
       this.least = slot;
@@ -223,38 +222,41 @@ export class EventWheel {
 
   /** Puts in an event that is beyond the horizon, unless that has to move on first. */
   private insertBeyond(slot: number): void {
-    const { near, clock } = this;
-    if (clock[nowAt]! >= near.turn) {
-      near.advance(clock[nowAt]!);
+    const { clock } = this;
+    if (clock[nowAt]! >= this.doubles[turnAt]!) {
+      this.advance(clock[nowAt]!);
       this.fetch();
     }
     this.place(slot);
-    if (this.store.doubles[(slot >> 1) + timeAt]! >= near.horizon && ++this.beyond > mostBeyond)
-      this.reconsider();
+    if (!this.isNear(slot) && ++this.beyond > mostBeyond) this.reconsider();
+  }
+
+  private isNear(slot: number): boolean {
+    const { doubles } = this;
+    return doubles[(slot >> 1) + timeAt]! < doubles[horizonAt]!;
   }
 
   private place(slot: number): void {
-    if (this.store.doubles[(slot >> 1) + timeAt]! < this.near.horizon) this.near.add(slot);
+    if (this.isNear(slot)) this.addNear(slot);
     else this.far.add(slot);
   }
 
   /** As `take`, where the horizon has to move on. */
   private takeAndTurn(): void {
-    const { near, store, least } = this;
-    const time = store.doubles[(least >> 1) + timeAt]!;
-    if (time < near.horizon) near.drop(least);
+    const { least } = this;
+    const time = this.doubles[(least >> 1) + timeAt]!;
+    if (this.isNear(least)) this.dropNear(least);
     else this.far.take();
-    store.release(least);
-    near.advance(time);
+    this.releaseSlot(least);
+    this.advance(time);
     this.fetch();
     this.find();
   }
 
   /** Brings over what is before the horizon now. */
   private fetch(): void {
-    const { near, far, store } = this;
-    while (far.least !== noSlot && store.doubles[(far.least >> 1) + timeAt]! < near.horizon)
-      near.add(far.take());
+    const { far } = this;
+    while (far.least !== noSlot && this.isNear(far.least)) this.addNear(far.take());
   }
 
   /**
@@ -263,26 +265,26 @@ export class EventWheel {
    * that was too much is not tried again while half as many events wait.
    */
   private reconsider(): void {
-    const { near, store, clock } = this;
-    const { shift } = near;
+    const { clock } = this;
+    const { width } = this;
     const scheduled = clock[sequenceAt]! - this.since;
-    if (store.size < this.crowd) this.ceiling = widest;
-    if (near.passed > scheduled && shift > 0) {
-      this.ceiling = shift - 1;
-      this.crowd = store.size >> 1;
-      this.rebuild(shift - 1, 0);
-    } else if (8 * this.beyond > scheduled && shift < this.ceiling) {
-      this.rebuild(shift + 1, 0);
+    if (this.size < this.crowd) this.ceiling = widest;
+    if (this.passed > scheduled && width > 0) {
+      this.ceiling = width - 1;
+      this.crowd = this.size >> 1;
+      this.rebuild(width - 1, 0);
+    } else if (8 * this.beyond > scheduled && width < this.ceiling) {
+      this.rebuild(width + 1, 0);
     }
-    near.passed = 0;
+    this.passed = 0;
     this.beyond = 0;
     this.since = clock[sequenceAt]!;
   }
 
-  /** Puts all events in anew: buckets of 2^`shift` ticks from now on, times later by `ticks`. */
-  private rebuild(shift: number, ticks: number): void {
-    const { near, far, store, clock } = this;
-    const { words, doubles } = store;
+  /** Puts all events in anew: buckets of 2^`width` ticks from now on, times later by `ticks`. */
+  private rebuild(width: number, ticks: number): void {
+    const { far, clock } = this;
+    const { words, doubles } = this;
     let first = noSlot;
     let last = noSlot;
     const chain = (slot: number) => {
@@ -290,13 +292,13 @@ export class EventWheel {
       else words[last + nextAt] = slot;
       last = slot;
     };
-    for (let slot = near.earliest(); slot !== noSlot; slot = near.earliest()) {
-      near.drop(slot);
+    for (let slot = this.earliestNear(); slot !== noSlot; slot = this.earliestNear()) {
+      this.dropNear(slot);
       chain(slot);
     }
     while (far.least !== noSlot) chain(far.take());
     if (last !== noSlot) words[last + nextAt] = noSlot;
-    near.start(clock[nowAt]!, shift);
+    this.startNear(clock[nowAt]!, width);
     far.reset(clock[nowAt]!);
     for (let slot = first; slot !== noSlot; ) {
       const next = words[slot + nextAt]!;
@@ -307,7 +309,7 @@ export class EventWheel {
   }
 
   private find(): void {
-    const least = this.near.earliest();
+    const least = this.earliestNear();
     this.least = least === noSlot ? this.far.least : least;
     this.show();
   }
@@ -316,7 +318,7 @@ export class EventWheel {
     const { front, least } = this;
     if (least === noSlot) front.heads[0] = Infinity;
     else {
-      const { doubles } = this.store;
+      const { doubles } = this;
       front.heads[0] = doubles[(least >> 1) + timeAt]!;
       front.heads[1] = doubles[(least >> 1) + orderAt]!;
     }
@@ -324,13 +326,13 @@ export class EventWheel {
 
   /** Waiting events in order: time, sequence number, kind (a timer's is negative), argument. */
   private sorted(): number[][] {
-    const { words, doubles } = this.store;
+    const { words, doubles } = this;
     const events: number[][] = [];
     const visit = (slot: number) => {
       const when = doubles.subarray((slot >> 1) + timeAt, (slot >> 1) + timeAt + 2);
       events.push([...when, words[slot + kindAt]!, words[slot + argumentAt]!]);
     };
-    this.near.each(visit);
+    this.eachNear(visit);
     this.far.each(visit);
     return events.sort((a, b) => a[0]! - b[0]! || a[1]! - b[1]!);
   }
