@@ -18,6 +18,7 @@ export interface AccountDefinition {
 
 const serial: readonly FabricId[] = ['pcie'];
 const clocked: readonly ClockedBusId[] = ['pci'];
+const stream: readonly ClockedBusId[] = ['stream'];
 const all = [...serial, ...clocked];
 
 function account<const Id extends string>(
@@ -31,7 +32,10 @@ function account<const Id extends string>(
 }
 
 export const accounts = [
-  account('payload', 'payload', 'Bytes of a stream that the customer asked for.', all),
+  account('payload', 'payload', 'Bytes of a stream that the customer asked for.', [
+    ...all,
+    ...stream,
+  ]),
   account(
     'headers',
     'headers',
@@ -49,8 +53,9 @@ export const accounts = [
   account(
     'padding',
     'padding and alignment',
-    'Bytes sent only to fill a double word or to start the next packet on an allowed lane.',
-    serial,
+    'Bytes sent only to fill a double word or to start the next packet on an allowed lane; unused byte ' +
+      'lanes of a beat.',
+    [...serial, ...stream],
   ),
   account(
     'line_code',
@@ -102,7 +107,7 @@ export const accounts = [
     'source_gap',
     'source gap',
     'Idle because the engine pauses between packets or chunks.',
-    serial,
+    [...serial, ...stream],
     true,
   ),
   account(
@@ -137,7 +142,7 @@ export const accounts = [
     'wait_states',
     'wait states',
     'Idle within a transaction: until the target answers, and while either side is not ready.',
-    clocked,
+    [...clocked, ...stream],
     true,
   ),
   account(
@@ -159,7 +164,7 @@ export const accounts = [
     'Packets sent in vain after a bit error and the wait until they are sent again.',
     serial,
   ),
-  account('idle', 'idle', 'Nothing asked for the wire.', all, true),
+  account('idle', 'idle', 'Nothing asked for the wire.', [...all, ...stream], true),
 ] as const satisfies readonly AccountDefinition[];
 
 export type AccountId = (typeof accounts)[number]['id'];

@@ -210,13 +210,22 @@ function brokenRow(line: string): TableFormat {
 }
 
 /** What a file may be, by its first bytes. */
-export type EvidenceKind = 'table' | 'capture';
+export type EvidenceKind = 'table' | 'capture' | 'waveform';
 
-/** Tells captures from tables by the first four bytes; anything else may be a table. */
+/**
+ * Tells captures by their first four bytes and value change dumps by the declaration they begin with
+ * (64 bytes suffice as a rule); anything else may be a table.
+ */
 export function evidenceKind(first: Uint8Array): EvidenceKind {
   const hex = [...first.subarray(0, 4)].map((b) => b.toString(16).padStart(2, '0')).join('');
-  return captureMarks.includes(hex) ? 'capture' : 'table';
+  if (captureMarks.includes(hex)) return 'capture';
+  const text = String.fromCharCode(...first.subarray(hex.startsWith('efbbbf') ? 3 : 0, 256));
+  return declaration.test(text) ? 'waveform' : 'table';
 }
+
+/** How a value change dump begins (IEEE 1364-2005, 18.2.3: from memory). */
+const declaration =
+  /^\s*\$(?:comment|date|version|timescale|scope|var|attrbegin|enddefinitions)(?:\s|$)/;
 
 /** Section header block of pcapng; classic captures of both byte orders and both resolutions. */
 const captureMarks = ['0a0d0d0a', 'a1b2c3d4', 'd4c3b2a1', 'a1b23c4d', '4d3cb2a1'];

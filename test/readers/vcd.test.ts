@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { evidenceKind } from '../../src/readers/index.ts';
 import {
   readVcd,
   type VcdDeclarations,
@@ -391,5 +392,16 @@ describe('random dumps', () => {
       }),
       { numRuns: 200 },
     );
+  });
+});
+
+describe('kind of evidence', () => {
+  test.each([
+    ['$date today $end', 'waveform'],
+    ['\ufeff\n  $timescale 1ns $end', 'waveform'],
+    ['$5 a piece,2', 'table'],
+    ['size,rate', 'table'],
+  ])('%j is a %s', (text, kind) => {
+    expect(evidenceKind(bytesOf(text))).toBe(kind);
   });
 });

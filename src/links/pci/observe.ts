@@ -47,6 +47,8 @@ export class BusObserver implements BusSink {
   readonly #sink: TransferSink | undefined;
   readonly #t: BusTransfer = busTransfer();
   #clocks = 0;
+  /** No clock was seen before, or not the one before. */
+  #fresh = true;
   #open = false;
   /** Address phases and the attribute phase still to come. */
   #dualNext = false;
@@ -96,6 +98,7 @@ export class BusObserver implements BusSink {
       this.#behind = false;
     } else if (!s.frame && !s.irdy) this.#without(s);
     else this.#within(s);
+    this.#fresh = false;
     this.#lastFrame = s.frame && !s.reset;
     this.#lastIrdy = s.irdy && !s.reset;
     this.#gnt2 = this.#gnt1;
@@ -106,6 +109,7 @@ export class BusObserver implements BusSink {
   cut(last: number): void {
     if (this.#open) this.#close('end of the recording', last);
     this.#behind = false;
+    this.#fresh = true;
     this.#lastFrame = false;
     this.#lastIrdy = false;
     this.#gnt1 = 0;
@@ -197,7 +201,7 @@ export class BusObserver implements BusSink {
     t.masterWaits = 0;
     t.targetWaits = 0;
     t.bothWait = 0;
-    t.begunBefore = this.#clocks === 1 || !s.frame;
+    t.begunBefore = this.#fresh || !s.frame;
     if (t.begunBefore) this.#beginBlind(s);
     else this.#address(s);
   }
@@ -205,7 +209,7 @@ export class BusObserver implements BusSink {
   /** FRAME# was asserted already, or IRDY# is without it: there was no address phase to see. */
   #beginBlind(s: BusSample): void {
     const t = this.#t;
-    if (this.#clocks > 1) this.tally.note('no-address', s.clock);
+    if (!this.#fresh) this.tally.note('no-address', s.clock);
     t.master = -1;
     t.command = -1;
     t.addressKnown = false;
@@ -277,7 +281,7 @@ export class BusObserver implements BusSink {
     if (moved) {
       this.#own[at.data]! += 1;
       this.#move(s);
-    } else if (s.stop) this.#own[at.stop]! += 1;
+    } else if (s.stop && !s.trdy) this.#own[at.stop]! += 1;
     else if (this.#turnsAround(s.clock)) this.#own[at.read_turnaround]! += 1;
     else if (!this.#answered || (this.#extended && first)) this.#own[at.response]! += 1;
     else this.#wait(s);
