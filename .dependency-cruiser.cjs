@@ -36,7 +36,7 @@ const packages = {
   engine: ['@noble/hashes'],
   figures: ['@observablehq/plot', 'linkedom', 'wavedrom', 'onml'],
   io: ['write-file-atomic'],
-  cli: ['commander'],
+  cli: ['commander', '@myriaddreamin/typst-ts-node-compiler', 'source-sans'],
 };
 const escaped = (names) => names.map((n) => n.replace('/', '\\/')).join('|');
 

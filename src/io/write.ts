@@ -67,19 +67,29 @@ export function unwritable(error: unknown, file: string): unknown {
 }
 
 /**
- * Writes `text` to a new file beside `path` and renames it into place. Throws InputError
+ * Writes `bytes` to a new file beside `path` and renames it into place. Throws InputError
  * `would-overwrite` when `replace` forbids it, `file-unwritable` when the system does.
  */
+export async function writeBytes(
+  path: string,
+  bytes: Uint8Array,
+  replace: Replace,
+  file = path,
+): Promise<void> {
+  await checkReplace(path, replace, file);
+  try {
+    await writeFileAtomic(path, Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength));
+  } catch (error) {
+    throw unwritable(error, file);
+  }
+}
+
+/** `writeBytes` of a text in UTF-8. */
 export async function writeText(
   path: string,
   text: string,
   replace: Replace,
   file = path,
 ): Promise<void> {
-  await checkReplace(path, replace, file);
-  try {
-    await writeFileAtomic(path, text);
-  } catch (error) {
-    throw unwritable(error, file);
-  }
+  await writeBytes(path, Buffer.from(text, 'utf8'), replace, file);
 }

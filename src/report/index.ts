@@ -1,6 +1,10 @@
 export { cleanText } from './clean.ts';
 export { answerHtml } from './html/answer.ts';
+export { dayOf, type PrintOptions, printAnswer } from './print/answer.ts';
+export type { PrintDocument } from './print/model.ts';
 export { answerText, type Section, sections, type TextOptions } from './text/answer.ts';
+export { calibrationText } from './text/calibration.ts';
+export { predictionText } from './text/calibration-prediction.ts';
 export { type Paint, plain, type Role } from './text/page.ts';
 export {
   type PartEntry,

@@ -95,10 +95,8 @@ describe.concurrent('check', () => {
 
   test('--report writes the page too and prints its name', async () => {
     const done = await run(['check', 'ok.yaml', '--report']);
-    expect(done.out).toMatch(/\nreport: lanewright-report-ok\.html\n$/);
-    expect(readFileSync(join(cwd, 'lanewright-report-ok.html'), 'utf8')).toMatch(
-      /^<!doctype html>/,
-    );
+    expect(done.out).toMatch(/\nreport: lanewright-report-ok\.pdf\n$/);
+    expect(readFileSync(join(cwd, 'lanewright-report-ok.pdf'), 'latin1')).toMatch(/^%PDF-1\.7/);
     const json = await run(['check', 'ok.yaml', '--json', '--report', 'other.html']);
     expect(() => JSON.parse(json.out)).not.toThrow();
     expect(json.err).toBe('report: other.html\n');
@@ -303,7 +301,7 @@ describe.concurrent('report', () => {
   test('writes the page and prints its name, with the status of the answer', async () => {
     expect(await run(['report', 'stop.yaml'])).toMatchObject({
       status: 1,
-      out: 'lanewright-report-stop.html\n',
+      out: 'lanewright-report-stop.pdf\n',
     });
     expect(await run(['report', 'ok.yaml', '-o', 'out.html'])).toMatchObject({
       status: 0,
@@ -313,6 +311,16 @@ describe.concurrent('report', () => {
     expect(page).toMatch(/^<!doctype html>[\s\S]*<\/html>\n$/);
     expect((await run(['report', 'ok.yaml', '-o', '-'])).out).toBe(page);
     expect(page).not.toContain(cwd);
+  });
+
+  test('a date makes the PDF one for archives, and a day that is none is refused', async () => {
+    const made = await run(['report', 'ok.yaml', '-o', 'dated.pdf', '--date', '2026-02-28']);
+    expect(made).toMatchObject({ status: 0, out: 'dated.pdf\n' });
+    expect(readFileSync(join(cwd, 'dated.pdf'), 'latin1')).toContain('pdfaid:part>2<');
+    const refused = await run(['report', 'ok.yaml', '-o', 'none.pdf', '--date', '2026-02-30']);
+    expect(refused.status).toBe(2);
+    expect(refused.err).toContain('Expected a day, such as 2026-11-25.');
+    expect(readdirSync(cwd)).not.toContain('none.pdf');
   });
 
   test('ends with status 2 when it cannot be written', async () => {

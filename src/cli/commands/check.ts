@@ -39,7 +39,7 @@ export function checkCommand(): Command {
     .argument('<case>', caseArgument)
     .addOption(jsonOption('the answer document'))
     .option('--full', 'also print assumptions, build options and the values behind each ok')
-    .option('--report [file]', 'also write the answer as HTML')
+    .option('--report [file]', 'also write the answer as PDF, or as HTML')
     .addOption(allowUnknownOption())
     .addOption(partsOption())
     .action(check);

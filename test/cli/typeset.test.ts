@@ -1,0 +1,95 @@
+import { execFileSync, spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+import { typeset } from '../../src/cli/typeset.ts';
+import type { Answer } from '../../src/model/answer.ts';
+import { formatRate } from '../../src/quantity/index.ts';
+import { dayOf, printAnswer } from '../../src/report/index.ts';
+import { survey as answer, stream } from '../report/documents.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'typeset-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+const extractor = spawnSync('pdftotext', ['-v']).error === undefined;
+const wanted = process.env.LANEWRIGHT_NO_SKIP === '1';
+
+/** The text of a PDF as poppler's extractor reads it, lines joined. */
+function textOf(pdf: Uint8Array): string {
+  const path = join(folder, 'text.pdf');
+  writeFileSync(path, pdf);
+  const text = execFileSync('pdftotext', ['-raw', path, '-'], { encoding: 'utf8' });
+  return text.replace(/\u200b/g, '').replace(/\s+/g, ' ');
+}
+
+/** Without the spaces that line breaks inside a word become. */
+const packed = (text: string) => text.replace(/\s+/g, '');
+
+describe('the typeset answer', () => {
+  test('is the same bytes for the same document and date', async () => {
+    const document = printAnswer(answer, { date: '2026-11-25' });
+    expect(await typeset(document)).toEqual(await typeset(document));
+  });
+
+  test('is tagged, with a date for archives and without one for every reader', async () => {
+    const dated = Buffer.from(await typeset(printAnswer(answer, { date: '2026-11-25' })));
+    expect(dated.toString('latin1')).toMatch(/pdfaid:part>2<[\s\S]*pdfaid:conformance>A</);
+    const plain = Buffer.from(await typeset(printAnswer(answer)));
+    expect(plain.toString('latin1')).toContain('pdfuaid:part>1<');
+    for (const pdf of [dated, plain]) expect(pdf.includes('/StructTreeRoot')).toBe(true);
+  });
+
+  test.skipIf(!extractor && !wanted)('says what the answer says, number for number', async () => {
+    const text = packed(textOf(await typeset(printAnswer(answer))));
+    const said = [
+      answer.case.title,
+      answer.case.sha256,
+      answer.verdict.summary,
+      answer.verdict.decide,
+      ...answer.rate!.streams.flatMap((s) => [
+        s.message,
+        ...[s.required, s.sustained.low, s.sustained.expected, s.sustained.high, s.ceiling].map(
+          formatRate,
+        ),
+      ]),
+      ...answer.fit!.findings.flatMap((f) => [f.message, ...f.values.map((v) => v.text)]),
+      ...answer.cautions,
+      ...answer.sources,
+    ];
+    for (const words of said) expect(text).toContain(packed(words));
+  });
+
+  test.skipIf(!extractor && !wanted)('hostile names are only words in it', async () => {
+    const hostile = `#panic("x") $x$ *b* @ref <script> \`raw\` \\ =1+1 ${'long'.repeat(60)}\u202eabc`;
+    const bad: Answer = {
+      ...answer,
+      case: { ...answer.case, title: hostile, question: '#include "secret"' },
+      rate: { ...answer.rate!, streams: [{ ...stream, name: hostile }] },
+    };
+    const text = textOf(await typeset(printAnswer(bad)));
+    expect(packed(text)).toContain(packed('#panic("x") $x$ *b* @ref <script> `raw` \\ =1+1'));
+    expect(text).toContain('#include "secret"');
+    expect(text).not.toContain('\u202e');
+  });
+
+  test('a hundred streams still lay out', async () => {
+    const streams = Array.from({ length: 100 }, (_, i) => ({ ...stream, name: `stream ${i}` }));
+    const many = { ...answer, rate: { ...answer.rate!, streams } };
+    const pdf = await typeset(printAnswer(many));
+    expect(pdf.length).toBeGreaterThan(10_000);
+  }, 20_000);
+
+  test('an answer without any section but the verdict is still a document', async () => {
+    const { rate: _, fit: __, ...bare } = answer;
+    const pdf = await typeset(printAnswer({ ...bare, parts: [], cautions: [], sources: [] }));
+    expect(Buffer.from(pdf).subarray(0, 5).toString()).toBe('%PDF-');
+  });
+});
+
+test('a date is a day of the calendar', () => {
+  expect(dayOf('2024-02-29')).toEqual([2024, 2, 29]);
+  for (const bad of ['2026-02-29', '1900-02-29', '2026-13-01', '2026-00-10', '2026-1-1', 'today'])
+    expect(dayOf(bad)).toBeUndefined();
+  expect(() => printAnswer(answer, { date: '2026-02-29' })).toThrow('expected a day');
+});
