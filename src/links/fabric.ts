@@ -91,6 +91,8 @@ export interface WindowLimit {
   readonly transfers: number;
   /** Units there are. */
   readonly window: number;
+  /** Packets that hold units in `transfers` transfers, the units they hold, and their own ticks. */
+  readonly holders: { readonly packets: number; readonly units: number; readonly ticks: number };
   readonly cause: string;
 }
 

@@ -1,11 +1,13 @@
 /** Everything that streams of a network share or are held by, as resources to fill. */
-import type { Demand, Flow, RequestClass } from '../links/fabric.ts';
+import type { Demand, Flow, WindowLimit } from '../links/fabric.ts';
 import { type AccountId, accountIndex } from '../model/accounts.ts';
 import type { Direction } from '../model/answer.ts';
 import type { FillResource } from '../numeric/filling.ts';
 import { type Demands, firstDemand } from './cycles.ts';
 import type { EnginePauses, Network } from './network.ts';
+import { type Overlap, setupTime } from './overlap.ts';
 import type { Corner } from './parameters.ts';
+import { larger, readsHeld } from './round-trip.ts';
 
 /** What a resource is, for attribution; parallel to the list that is filled. */
 export interface ResourceInfo {
@@ -53,6 +55,11 @@ interface Entry {
   readonly use: bigint[];
   readonly beside?: readonly bigint[];
   capacity: { n: bigint; d: bigint };
+}
+
+/** A window, and by stream how its set-up lies beside it. */
+interface WindowEntry extends Entry {
+  readonly overlaps: (Overlap | undefined)[];
 }
 
 class ResourceList implements Resources {
@@ -120,11 +127,10 @@ class ResourceList implements Resources {
   /**
    * An engine sends its packets one after another with its pauses; streams of one engine take turns.
    * Clock compensation goes directly behind a packet, so of it only what a pause does not cover costs
-   * the engine time. A read also waits while nothing flows between transfers, however its completions
-   * are spaced.
+   * the engine time.
    */
   engines(): void {
-    const { network, flows, pauses } = this.#s;
+    const { network, pauses } = this.#s;
     for (const key of new Set(network.streams.map(({ engine }) => engine))) {
       if (key === undefined) continue;
       const use = this.#none();
@@ -148,14 +154,6 @@ class ResourceList implements Resources {
       const info = pauseInfo(gaps, setups, direction);
       this.#add({ info, use, capacity });
     }
-    flows.forEach((flow, s) => {
-      const { perTransfer } = pauses[s]!;
-      if (flow.kind !== 'read' || perTransfer === 0) return;
-      const { carriedTicks, transfers } = this.#first(s);
-      const ticks = BigInt(carriedTicks + transfers * perTransfer) * this.#scale(s);
-      const info = pauseInfo(0, 1, this.#dataDirection(s));
-      this.#add({ info, use: this.#only(s, ticks), capacity: whole });
-    });
   }
 
   /**
@@ -179,7 +177,7 @@ class ResourceList implements Resources {
   windows(h: number): void {
     const { network, flows, configs } = this.#s;
     const { fabric, scale } = network.hops[h]!;
-    const shared = new Map<string, Entry>();
+    const shared = new Map<string, WindowEntry>();
     flows.forEach((flow, s) => {
       for (const { hop, flipped } of network.streams[s]!.crossings) {
         if (hop !== h) continue;
@@ -191,10 +189,12 @@ class ResourceList implements Resources {
             info: { kind: 'window', hop: h, direction, account, cause },
             use: this.#none(),
             capacity: { n: BigInt(limit.window), d: 1n },
+            overlaps: [],
           };
           const window = BigInt(limit.window);
           if (window < entry.capacity.n) entry.capacity = { n: window, d: 1n };
           entry.use[s] = BigInt(limit.ticks * (this.#first(s).transfers / limit.transfers)) * scale;
+          entry.overlaps[s] = this.#heldBeside(limit, s, scale);
           shared.set(key, entry);
         }
       }
@@ -205,7 +205,7 @@ class ResourceList implements Resources {
   /** Reads in flight, each held over the whole round trip. */
   reads(): void {
     const { network, flows, corner } = this.#s;
-    const shared = new Map<string, Entry>();
+    const shared = new Map<string, WindowEntry>();
     flows.forEach((flow, s) => {
       if (flow.kind !== 'read') return;
       const { key, window, latency, cause } = network.streams[s]!.reads(corner);
@@ -219,63 +219,73 @@ class ResourceList implements Resources {
         },
         use: this.#none(),
         capacity: { n: BigInt(window), d: 1n },
+        overlaps: [],
       };
-      entry.use[s] = this.#held(flow, s, latency) * BigInt(this.#first(s).transfers);
+      const held = readsHeld(this.#s, flow, s, latency);
+      entry.use[s] = held * BigInt(this.#first(s).transfers);
+      entry.overlaps[s] = this.#outBeside(flow, s, window, held);
       shared.set(key, entry);
     });
     for (const entry of shared.values()) this.#window(entry);
   }
 
-  /** System ticks for which one transfer holds read requests, all of them added up. */
-  #held(flow: Flow, s: number, latency: bigint): bigint {
-    const { network, configs } = this.#s;
-    const { hop } = network.streams[s]!.crossings[0]!;
-    let held = 0n;
-    for (const request of network.hops[hop]!.fabric.requests(flow, configs[hop])) {
-      held += BigInt(request.count) * (latency + this.#roundTrip(request, flow, s));
-    }
-    return held;
+  /** How a set-up lies beside packets that hold credits; undefined where there is none. */
+  #heldBeside(limit: WindowLimit, s: number, scale: bigint): Overlap | undefined {
+    const { perTransfer } = this.#s.pauses[s]!;
+    if (perTransfer === 0) return undefined;
+    const { transfers, window, holders } = limit;
+    const packets = Math.ceil(holders.packets / transfers);
+    const [count, units] = [BigInt(packets), BigInt(holders.units)];
+    const own = (BigInt(holders.ticks) * scale * count) / BigInt(holders.packets);
+    return {
+      packets,
+      out: Math.max(1, Math.floor((window * holders.packets) / holders.units)),
+      held: (BigInt(limit.ticks) * scale * count + units - 1n) / units,
+      steps: larger(own, this.#sentTicks(s)),
+      setup: BigInt(perTransfer) * this.#scale(s),
+      answered: false,
+    };
   }
 
-  /**
-   * Wires of a request and its completions. Hops joined by switches that cut through act as one: a
-   * packet is on all of them at once, for the time of the slowest. Where a switch stores, one more
-   * packet's time is added; of the completions all count on the slowest hop.
-   */
-  #roundTrip(request: RequestClass, flow: Flow, s: number): bigint {
-    const { network, configs, corner } = this.#s;
-    let total = 0n;
-    let slowest = 0n;
-    let lastOfSlowest = 0n;
-    let [ask, last] = [0n, 0n];
-    network.streams[s]!.crossings.forEach(({ hop, stored }, k) => {
-      const { fabric, scale } = network.hops[hop]!;
-      const trip = fabric.readTrip(request, flow, configs[hop]);
-      if (k > 0 && stored(corner)) {
-        total += ask + last;
-        [ask, last] = [0n, 0n];
-      }
-      const ticks = (of: number) => BigInt(of) * scale;
-      ask = larger(ask, ticks(trip.requestTicks));
-      last = larger(last, ticks(trip.lastCompletionTicks));
-      const all = ticks(trip.completionTicks);
-      if (all > slowest) {
-        slowest = all;
-        lastOfSlowest = ticks(trip.lastCompletionTicks);
-      }
+  /** How a set-up lies beside requests that are out; undefined where there is none. */
+  #outBeside(flow: Flow, s: number, window: number, held: bigint): Overlap | undefined {
+    const { network, configs, pauses, demands } = this.#s;
+    const { perTransfer } = pauses[s]!;
+    if (perTransfer === 0) return undefined;
+    const { hop: h } = network.streams[s]!.crossings[0]!;
+    const classes = network.hops[h]!.fabric.requests(flow, configs[h]);
+    let steps = this.#sentTicks(s);
+    network.hops.forEach(({ scale }, hop) => {
+      const demand = demands[hop]![s];
+      if (!demand) return;
+      steps = larger(steps, (BigInt(demand.carriedTicks) * scale) / BigInt(demand.transfers));
     });
-    return total + ask + last + slowest - lastOfSlowest;
+    return {
+      packets: classes.reduce((sum, { count }) => sum + count, 0),
+      out: window,
+      held,
+      steps,
+      setup: BigInt(perTransfer) * this.#scale(s),
+      answered: true,
+    };
   }
 
-  /** A window; a set-up in which nothing flows adds to each stream's own share of it. */
-  #window(entry: Entry): void {
+  /** System ticks in which an engine sends a transfer with its pauses, set-up apart. */
+  #sentTicks(s: number): bigint {
+    const { transfers, sent } = this.#first(s);
+    const { perPacket, perChunk } = this.#s.pauses[s]!;
+    const ticks = sent.ticks + sent.packets * perPacket + sent.chunks * perChunk;
+    return (BigInt(ticks) * this.#scale(s)) / BigInt(transfers);
+  }
+
+  /** A window; a set-up in which nothing is sent adds what of it does not overlap. */
+  #window({ overlaps, ...entry }: WindowEntry): void {
     this.#add(entry);
-    entry.use.forEach((ticks, s) => {
-      const { perTransfer } = this.#s.pauses[s]!;
-      if (ticks === 0n || perTransfer === 0) return;
-      const setup = BigInt(this.#first(s).transfers * perTransfer) * this.#scale(s);
-      const use = this.#only(s, ticks + setup * entry.capacity.n);
-      this.#add({ info: entry.info, use, capacity: entry.capacity });
+    overlaps.forEach((overlap, s) => {
+      const time = overlap && setupTime(overlap);
+      if (!time) return;
+      const use = this.#only(s, time.n * BigInt(this.#first(s).transfers));
+      this.#add({ info: entry.info, use, capacity: { n: time.d, d: 1n } });
     });
   }
 
@@ -318,10 +328,6 @@ class ResourceList implements Resources {
       capacity: { n: most.n * tick.n, d: most.d * tick.d },
     };
   }
-}
-
-function larger(a: bigint, b: bigint): bigint {
-  return a > b ? a : b;
 }
 
 /** Accounts of packets that a transmitter puts before all others. */

@@ -230,18 +230,15 @@ describe('reads and writes in turn, none of them fitted', () => {
     }
   });
 
-  test('the set-up of the writes costs small reads a tenth in turn, on host 3 alone', () => {
-    // By themselves they would lose nearly a quarter: the writes hide most of it.
+  test('the set-up of the writes costs small reads a hundredth, and in turn nothing', () => {
+    // With so many reads out, answers come back while the engine prepares; the writes hide the rest.
     const { setup_per_transfer } = write;
     const slowed = { ...read, setup_per_transfer: setup_per_transfer! };
     const small = pointOf('read', 64);
-    expect(Math.abs(1 - rateOf(small, slowed) / rateOf(small, read) - 0.24)).toBeLessThan(0.02);
+    expect(Math.abs(1 - rateOf(small, slowed) / rateOf(small, read) - 0.011)).toBeLessThan(0.003);
     const without = mixedPoints({ ...write, setup_per_transfer: 0 }, read);
-    mixed.forEach(({ host, bytes, predicted }, i) => {
-      if (bytes > 65) return;
-      const cost = 1 - predicted / without[i]!.predicted;
-      if (host !== 3 || bytes === 65) expect(cost).toBeCloseTo(0, 9);
-      else expect(Math.abs(cost - 0.1)).toBeLessThan(0.02);
+    mixed.forEach(({ bytes, predicted }, i) => {
+      if (bytes <= 65) expect(1 - predicted / without[i]!.predicted).toBeCloseTo(0, 9);
     });
   });
 

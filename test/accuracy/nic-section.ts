@@ -202,9 +202,9 @@ function mixed(write: Device, read: Device): string {
   const together = (2048 / found.find((p) => p.host === 1 && p.bytes === 2048)!.measured) * 1e9;
   return `**Reads and writes in turn, predicted.** The set has them too, and none of their points is fitted: two
 streams of equal sizes and rates in one case, with the values of both directions. The set-up is the
-engine's, so the reads have that of the writes as well, though none was fitted on them. Alone, reads of up
-to 64 B would lose nearly a quarter by it; here that shows on host 3 only, as a tenth, since the writes hold
-the pair on the others. Rates are those of one direction. The files count
+engine's, so the reads have that of the writes as well, though none was fitted on them. It costs them a
+hundredth at most, alone, and nothing here: with so many reads out, answers come back while the engine
+prepares, and the writes hold the pair. Rates are those of one direction. The files count
 transactions without saying whether a read and a write are one or two. At 2048 B the count takes
 ${together.toFixed(0)} ns each; a read alone takes ${alone('read').toFixed(0)} ns and a write alone ${alone('write').toFixed(0)} ns. Were they counted singly, a pair would
 take longer than both one after the other, so a pair is taken as one. Over all 45 points the median error

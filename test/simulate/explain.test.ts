@@ -82,12 +82,14 @@ describe('explanations', () => {
     expect(streams).toHaveLength(2);
   });
 
-  it('name a set-up that overlaps with the return of credits', () => {
+  it('name a set-up that overlaps with the return of credits behind a queue', () => {
+    // The queue before the second hop is full of what came before the set-up.
     const rootSide = { ...receiver, postedHeaders: 4, creditReturnTicks: 30_000 };
+    const queue = { ...receiver, postedHeaders: 64, creditReturnTicks: 0 };
     const pauses = { perTransfer: 30_000 };
     const flow = { transferBytes: 1024 };
-    const network = networkOf([link({ rootSide })], [{ flow, pauses }]);
-    const { streams } = explained(network, { seed: 1 });
+    const hops = [link({ rootSide: queue }), link({ rootSide })];
+    const { streams } = explained(networkOf(hops, [{ flow, pauses }]), { seed: 1 });
     expect(streams[0]!.join(' ')).toContain('while the engine prepares');
   });
 });

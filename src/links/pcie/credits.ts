@@ -18,7 +18,9 @@ export const dataCreditBytes = 16;
 interface Held {
   readonly count: number;
   readonly units: number;
+  /** For which it holds them, and those of the packet alone. */
   readonly ticks: number;
+  readonly own: number;
   /** False for what steers the transfer: its size says nothing of how the data takes credits. */
   readonly data: boolean;
 }
@@ -94,12 +96,16 @@ function heldBy(
 ): Held[] {
   return list
     .filter(({ packet }) => kinds.includes(packet.kind))
-    .map(({ packet, count, every }) => ({
-      count: (count * side.transfers) / every,
-      units: dataUnits(packet),
-      ticks: packetTicks(packet, config) + side.receiver.creditReturnTicks,
-      data,
-    }));
+    .map(({ packet, count, every }) => {
+      const own = packetTicks(packet, config);
+      return {
+        count: (count * side.transfers) / every,
+        units: dataUnits(packet),
+        ticks: own + side.receiver.creditReturnTicks,
+        own,
+        data,
+      };
+    });
 }
 
 /** Data credits of a packet; the double word of an interrupt is in its layout, not in its payload. */
@@ -145,5 +151,13 @@ function windows(
   const on = channel === 0 ? '' : ` on virtual channel ${channel}`;
   const key = channel === 0 ? id : `${id}_vc${channel}`;
   const cause = `all ${window} ${creditNames[id]}${on} are out`;
-  return [{ id: key, account: 'credit_stall', direction, ticks, transfers, window, cause }];
+  const holders = { packets: 0, units: 0, ticks: 0 };
+  for (const { count, units, own } of held) {
+    holders.packets += count;
+    holders.units += count * units;
+    holders.ticks += count * own;
+  }
+  return [
+    { id: key, account: 'credit_stall', direction, ticks, transfers, window, holders, cause },
+  ];
 }

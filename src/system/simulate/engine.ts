@@ -49,7 +49,9 @@ const FLAGS = 3;
 const STEP = 0;
 /** Set-ups that the engine still has to do: one for each transfer sent, or read in full. */
 const OWED = 1;
-const places = 2;
+/** Requests that the last set-up was for and that are still to be sent. */
+const PREPARED = 2;
+const places = 3;
 
 /** Packets that an engine prepares ahead while others have the wire. */
 const ahead = 8;
@@ -188,10 +190,14 @@ export class Engine implements Source {
   /** Begins a set-up that is owed; false when none is. */
   #setsUp(): boolean {
     for (let i = 0; i < this.streams.length; i++) {
-      if (this.#of[places * i + OWED] === 0) continue;
-      this.#of[places * i + OWED]!--;
+      const at = places * i;
+      if (this.#of[at + OWED] === 0) continue;
+      const { pauses, stream, reads, program } = this.streams[i]!;
+      // What is prepared goes first: else set-ups that pile up would hold all requests back at once.
+      if (this.#of[at + PREPARED]! > 0 && this.#held(i) === free) continue;
+      this.#of[at + OWED]!--;
+      if (reads) this.#of[at + PREPARED] = program.dataPackets;
       this.#n[CHOSEN] = i;
-      const { pauses, stream } = this.streams[i]!;
       const setup = pauses.perTransfer - pauses.powerExit;
       if (setup > 0) this.#pause(stream, setUp, SET, setup);
       else this.#pause(stream, powerExit, EXIT, pauses.powerExit);
@@ -255,6 +261,7 @@ export class Engine implements Source {
     }
     if ((flags & step.request) !== 0) {
       reads!.begin();
+      if (this.#of[at + PREPARED]! > 0) this.#of[at + PREPARED]!--;
       if (order) to.mark |= order.send(to.mark !== 0) << numberShift;
     }
     if (pauses.perTransfer > 0 && !reads && (flags & step.endsTransfer) !== 0) {
