@@ -22,4 +22,12 @@ export type {
   WriteCommand,
 } from './config.ts';
 export { type PhaseDefinition, type PhaseId, phaseIndex, phases } from './layout.ts';
+export {
+  type CardPins,
+  type Negotiated,
+  negotiate,
+  type SegmentLimits,
+} from './negotiate.ts';
+export { type BufferDepth, type Need, type Share, shares } from './sharing.ts';
 export { accountsOf, type BusTime, rateOf, run, type SingleMaster, steady } from './single.ts';
+export { type Tenure, tenures, type WorstWait, worstWaits } from './tenure.ts';
