@@ -80,6 +80,75 @@ describe('a set-up of 3 µs that nobody stated', () => {
   });
 });
 
+describe('the shape of a difference', () => {
+  /** Two payload sizes, so that packets and bytes part; the times are those of the model and more. */
+  const shapeFor = async (
+    more: (bytes: number, packets: number) => number,
+    least = (bytes: number, time: number) => time + 0 * bytes,
+  ) => {
+    const rowsOf = [128, 256].flatMap((payload) =>
+      [4, 16, 64, 256].map((kib) => ({
+        payload,
+        bytes: kib * 1024,
+        packets: (kib * 1024) / payload,
+      })),
+    );
+    const row = ({ payload, bytes }: { payload: number; bytes: number }, ns: number) =>
+      `${bytes},to host,${ns.toFixed(3)},${payload}`;
+    const head = 'size (B),direction,time (ns),mps\n';
+    const first = rowsOf.map((r) => row(r, 1e6)).join('\n');
+    const model = await reconcile(recorder(), head + first, { stream: 'multibeam' });
+    const times = model.points.map((p) => p.ledger.predictedSeconds * 1e9);
+    const lines = rowsOf.map((r, i) =>
+      row(r, least(r.bytes, times[i]! + more(r.bytes, r.packets))),
+    );
+    const found = await reconcile(recorder(), head + lines.join('\n'), { stream: 'multibeam' });
+    return found.together[0]!;
+  };
+
+  test('per packet: as much for each packet of either size', async () => {
+    const t = await shapeFor((_, packets) => 30 * packets);
+    expect(t.shape).toMatchObject({ id: 'per packet' });
+    expect(t.shape!.text).toMatch(/^each packet takes (30|29\.9\d*) ns more/);
+  });
+
+  test('per byte: as much for each byte, whatever the packets', async () => {
+    const t = await shapeFor((bytes) => bytes / 4);
+    expect(t.shape).toMatchObject({ id: 'per byte' });
+    expect(t.shape!.text).toContain('each KiB takes 256 ns more');
+  });
+
+  test('a plateau: no rate above 550 MB/s, where 604 and 753 MB/s are predicted', async () => {
+    const t = await shapeFor(
+      () => 0,
+      (bytes, time) => Math.max(time, bytes / 0.55),
+    );
+    expect(t.shape).toMatchObject({ id: 'plateau' });
+    expect(t.shape!.text).toContain('the rate stays at 550 MB/s');
+  });
+
+  test('a floor: no transfer below 50 µs', async () => {
+    const t = await shapeFor(
+      () => 0,
+      (_, time) => Math.max(time, 50_000),
+    );
+    expect(t.shape).toMatchObject({ id: 'floor' });
+    expect(t.shape!.text).toContain('no transfer takes less than 50 µs');
+  });
+});
+
+test('differences of no shape and no single cause stop, and say so', async () => {
+  const factors = [1.6, 1, 0.9, 1.4, 1, 2];
+  const lines = factors.map(
+    (f, i) => `${4 << (2 * i)},to host,${((4 << (2 * i)) * 8 * 212 * f).toFixed(0)}`,
+  );
+  const csv = `size (KiB),direction,time (ns)\n${lines.join('\n')}\n`;
+  const found = await reconcile(recorder(), csv, { stream: 'multibeam' });
+  expect(found.verdict).toMatchObject({ level: 'stop', standing: 'differs' });
+  expect(found.verdict.summary).toContain('no single unknown explains');
+  expect(found.points.map((p) => p.standing)).toContain('above expectation');
+});
+
 describe('one size alone', () => {
   test('tells no shape apart, and says so', async () => {
     const found = await reconcile(recorder(), recorderTable(20, [64]), { stream: 'multibeam' });
@@ -157,6 +226,12 @@ describe('the FPGA kit (PolarFire PCI Express User Guide §3.5)', () => {
       // One packet of 256 B takes 276 B of the wire: 128 B took 148 B (Base Specification 6.3 §3, §4).
       expect(payload.ceiling / p.ceiling).toBeCloseTo(256 / 276 / (128 / 148), 2);
       expect(p.explainedBy).toEqual([]);
+      const changes = p.possibleWith.map((c) => c.change);
+      expect(changes).toContain('the rate is of both directions together');
+      // A faster and a wider link would do too, where there is one.
+      if (p.settings[0] === 'generation 1')
+        expect(changes.join()).toContain('5 GT/s instead of 2.5');
+      if (p.settings[1] === 'x1') expect(changes.join()).toContain('x2 instead of x1');
       for (const c of p.possibleWith) expect(c.rate).toBeLessThanOrEqual(c.ceiling);
     }
     expect(found.verdict).toMatchObject({ level: 'stop', standing: 'differs' });

@@ -115,7 +115,7 @@ export interface Shapes {
 export function shapeOf(points: readonly PredictedPoint[]): Shapes {
   const seen = points.map(seenOf);
   const before = residualOf(seen.map((s) => s.predicted / s.measured));
-  const fitted = hypotheses.flatMap((h) => fitShape(h, seen, before));
+  const fitted = simplest(hypotheses.flatMap((h) => fitShape(h, seen, before)));
   if (fitted.length === 0) return { others: [] };
   const choice = chooseModel(fitted.map((f) => f.candidate));
   const byName = new Map(fitted.map((f) => [f.candidate.name, f]));
@@ -137,6 +137,13 @@ interface Fitted {
   readonly candidate: Candidate;
   readonly shape: Shape;
   readonly parameters: number;
+}
+
+/** Without shapes of two parameters where one parameter does as well: rounding is no reason for two. */
+function simplest(fitted: readonly Fitted[]): readonly Fitted[] {
+  const best = [...fitted].sort((a, b) => a.shape.residual - b.shape.residual)[0];
+  const single = fitted.filter((f) => f.parameters === 1);
+  return best && single.some((f) => isAlike(f, best)) ? single : fitted;
 }
 
 /** Two shapes that leave residuals alike to a thousandth cannot be told apart by any timing. */

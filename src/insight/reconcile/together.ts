@@ -8,7 +8,7 @@ import { evaluate } from '../../system/evaluate.ts';
 import { cornerWith, explanationOf } from './explain.ts';
 import { changedMost, rateAt } from './predict.ts';
 import { expectedSeconds, measuredSeconds, type PredictedPoint, residualOf } from './predicted.ts';
-import { type Unknown, unknownsOf } from './unknowns.ts';
+import { modelValue, type Unknown, unknownsOf } from './unknowns.ts';
 
 /** An unknown takes part when it moves some point by more than this part of its time. */
 const MOVES = 1e-4;
@@ -184,11 +184,11 @@ function describe(
   value: number,
   residual: number,
 ): FittedUnknown {
-  const own = Math.round(value / first.scale);
+  const own = modelValue(first, value);
   const moved = points.flatMap(({ at, prediction }, i) => {
     const unknown = each[i];
     if (unknown === undefined) return [];
-    const corner = cornerWith(at.network, unknown, Math.round(value / unknown.scale));
+    const corner = cornerWith(at.network, unknown, modelValue(unknown, value));
     const account = changedMost(prediction.center, evaluate(at.network, corner));
     return account ? [account] : [];
   });

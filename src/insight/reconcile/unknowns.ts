@@ -111,6 +111,14 @@ function boundsOf(entry: ParameterEntry, unit: DefaultRow['unit']) {
   return low < high ? { least: low, most: high } : undefined;
 }
 
+/**
+ * A value in units of people as one of the model: what another network allows may be beyond the bounds
+ * of this one, such as credits for packets of another size.
+ */
+export function modelValue({ least, most, scale }: Unknown, value: number): number {
+  return Math.min(most, Math.max(least, Math.round(value / scale)));
+}
+
 /** A value of the model in words. */
 export function valueText({ unit, entry }: Unknown, value: number): string {
   if (entry.tick) return formatTime(toNumber(mul(entry.tick, rational(value))));

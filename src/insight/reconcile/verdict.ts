@@ -12,7 +12,7 @@ import { cornerWith } from './explain.ts';
 import { predictPoint, rateAt } from './predict.ts';
 import type { PredictedPoint } from './predicted.ts';
 import type { Reconciled } from './reconcile.ts';
-import { unknownsOf } from './unknowns.ts';
+import { modelValue, unknownsOf } from './unknowns.ts';
 
 type Verdict = Reconciliation['verdict'];
 
@@ -201,10 +201,7 @@ function partingSize(
     const [one, other] = [a, b].map((u) => {
       const unknown = unknownsOf(at.network).find((x) => x.id === u.id);
       if (unknown === undefined) return predictPoint(at).rates.expected;
-      return rateAt(
-        at.network,
-        cornerWith(at.network, unknown, Math.round(u.value / unknown.scale)),
-      );
+      return rateAt(at.network, cornerWith(at.network, unknown, modelValue(unknown, u.value)));
     }) as [number, number];
     const ratio = Math.max(one / other, other / one);
     if (ratio < PARTS || (best && best.ratio >= ratio)) continue;
