@@ -7,6 +7,7 @@ import { bytes, exactQuantity, type Quantity, rational } from '../quantity/index
 import type { TimingSettings } from '../readers/index.ts';
 import { buildNetwork, refusedLinks } from '../system/build.ts';
 import type { Case, Settings, Stream } from '../system/case.ts';
+import { evaluate } from '../system/evaluate.ts';
 import type { Given } from '../system/given.ts';
 import type { Change } from '../system/hop.ts';
 import type { Network } from '../system/network.ts';
@@ -84,20 +85,31 @@ function sizeQuantity(count: number): Quantity {
 /** Networks of the conditions under which points were taken, each built once. */
 export class PointNetworks {
   readonly #case: Case;
-  readonly #known = new Map<string, PointNetwork | undefined>();
+  readonly #known = new Map<string, PointNetwork | string>();
 
   constructor(c: Case) {
     this.#case = c;
   }
 
-  /** The network of a point; undefined where no clause gives the numbers of its link. */
+  /** The network of a point; undefined where its link cannot be rated. */
   at(point: PointConditions): PointNetwork | undefined {
+    const found = this.#find(point);
+    return typeof found === 'string' ? undefined : found;
+  }
+
+  /** Why a point has no network. */
+  whyNot(point: PointConditions): string | undefined {
+    const found = this.#find(point);
+    return typeof found === 'string' ? found : undefined;
+  }
+
+  #find(point: PointConditions): PointNetwork | string {
     const key = conditionsKey(point);
-    if (this.#known.has(key)) return this.#known.get(key);
-    const pointCase = caseAt(this.#case, point);
-    const built = build(pointCase);
-    const found = built && { ...pointCase, network: built, ceiling: ceilingOf(built, 0) };
-    this.#known.set(key, found);
+    let found = this.#known.get(key);
+    if (found === undefined) {
+      found = build(caseAt(this.#case, point));
+      this.#known.set(key, found);
+    }
     return found;
   }
 }
@@ -110,13 +122,27 @@ export interface PointNetwork extends PointCase {
   readonly ceiling: number;
 }
 
-function build({ case: c, change }: PointCase): Network | undefined {
-  if (c.module.pcie === undefined || refusedLinks(c).length > 0) return undefined;
+/** The network of a case that can be rated at expected values, or why there is none. */
+function build(pointCase: PointCase): PointNetwork | string {
+  const { case: c, change } = pointCase;
+  if (c.module.pcie === undefined) return `${c.module.id} has no PCI Express function`;
+  const [refused] = refusedLinks(c);
+  if (refused !== undefined) return refused;
+  // A link that only the evidence asks for, such as x32, or payloads that no credits of the parts can
+  // hold, are refused when they are built or rated.
+  return rated(() => {
+    const { network } = buildNetwork(c, change);
+    evaluate(network, network.parameters.expected());
+    return { ...pointCase, network, ceiling: ceilingOf(network, 0) };
+  });
+}
+
+/** What the model makes of it, or its reason to refuse, for people. */
+export function rated<T>(work: () => T): T | string {
   try {
-    return buildNetwork(c, change).network;
+    return work();
   } catch (error) {
-    // A link that only the evidence asks for, such as x32, is refused when it is built.
-    if (error instanceof RangeError) return undefined;
+    if (error instanceof RangeError) return error.message;
     throw error;
   }
 }

@@ -9,7 +9,7 @@ import type { Case } from '../../system/case.ts';
 import type { Change } from '../../system/hop.ts';
 import type { Network } from '../../system/network.ts';
 import { ceilingOf } from '../../system/rate.ts';
-import type { PointNetwork } from '../point-case.ts';
+import { type PointNetwork, rated } from '../point-case.ts';
 import type { MeasuredPoint, WrittenAs } from '../points.ts';
 
 /** A change of setting to try: in words, as a change of the network, or of the case itself. */
@@ -34,9 +34,12 @@ export function possibleChanges(
   });
   const settings = [...byWords.values()].flatMap(
     ({ words, change, changed = at.case }): PossibleChange[] => {
-      const { network } = buildNetwork(changed, { ...at.change, ...change });
-      const ceiling = ceilingOf(network, 0);
-      return ceiling >= rate ? [{ kind: 'setting', change: words, rate, ceiling }] : [];
+      const ceiling = rated(() =>
+        ceilingOf(buildNetwork(changed, { ...at.change, ...change }).network, 0),
+      );
+      return typeof ceiling === 'number' && ceiling >= rate
+        ? [{ kind: 'setting', change: words, rate, ceiling }]
+        : [];
     },
   );
   const units = unitChanges(point, at, rate).filter((u) => u.rate <= at.ceiling);

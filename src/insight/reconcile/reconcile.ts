@@ -3,7 +3,7 @@ import type { Finding } from '../../model/finding.ts';
 import type { DifferenceLedger, ReconciledPoint, Together } from '../../model/reconcile.ts';
 import { bytes, formatSize } from '../../quantity/index.ts';
 import type { Case } from '../../system/case.ts';
-import type { PointNetworks } from '../point-case.ts';
+import { type PointNetworks, rated } from '../point-case.ts';
 import type { MeasuredPoint } from '../points.ts';
 import { explainPoint, rounded } from './explain.ts';
 import { possibleChanges, type SettingChanges } from './possible.ts';
@@ -39,12 +39,15 @@ export function reconcilePoints(
   const kept = all.filter((_, i) => i % every === 0);
   const findings: Finding[] = [];
   const predicted = kept.flatMap((point): PredictedPoint[] => {
-    const at = networks.at({ ...point, place: point.places[0]! });
-    if (at === undefined) {
-      findings.push(notRated(point));
+    const conditions = { ...point, place: point.places[0]! };
+    const at = networks.at(conditions);
+    // Its worst case may be one that the model refuses, such as fewer credits than a packet takes.
+    const prediction = at ? rated(() => predictPoint(at)) : networks.whyNot(conditions)!;
+    if (at === undefined || typeof prediction === 'string') {
+      findings.push(notRated(point, String(prediction)));
       return [];
     }
-    return [{ point, at, prediction: predictPoint(at), measured: measuredRate(point) }];
+    return [{ point, at, prediction, measured: measuredRate(point) }];
   });
   findings.push(...beyondParts(predicted, c));
   const farthest = farthestOff(predicted);
@@ -187,17 +190,17 @@ function spreadOver(group: readonly PredictedPoint[]): readonly PredictedPoint[]
   });
 }
 
-function notRated(point: MeasuredPoint): Finding {
+function notRated(point: MeasuredPoint, why: string): Finding {
   const { file, line } = point.places[0]!;
   return {
     id: 'reconcile-link',
     level: 'unknown',
     subject: `${file}:${line}`,
-    message: 'no clause gives the numbers of the link that this row states, so it is not rated',
+    message: `what this row states cannot be rated: ${why}`,
     values: [],
     clause: 'PCI Express Base Specification 6.3',
     basis: 'standard',
-    next: 'check width and generation of the row',
+    next: 'check width, generation and payload size of the row',
   };
 }
 

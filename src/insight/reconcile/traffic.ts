@@ -9,7 +9,7 @@ import type { TrafficDirection, TrafficEvidence } from '../../model/reconcile.ts
 import { div, mul, rational, toNumber } from '../../quantity/index.ts';
 import type { CaptureSummary, DirectionTotal, PacketLog, Traffic } from '../../readers/index.ts';
 import type { Case } from '../../system/case.ts';
-import type { PointNetworks } from '../point-case.ts';
+import { type PointNetworks, rated } from '../point-case.ts';
 import { NEAR } from './explain.ts';
 import { predictPoint } from './predict.ts';
 import { standingOf } from './standing.ts';
@@ -100,8 +100,9 @@ function compare(
     settings: {},
     place,
   });
-  if (at === undefined) return 'the link of the case cannot be rated';
-  const { rates } = predictPoint(at);
+  const prediction = at && rated(() => predictPoint(at));
+  if (at === undefined || typeof prediction !== 'object') return 'the case cannot be rated';
+  const { rates } = prediction;
   // From the first packet's start to the last one's: the last is outside the span.
   const inside = rational(payloadBytes * (packets - 1), packets);
   const rate = toNumber(div(inside, traffic.span));

@@ -7,7 +7,7 @@ import type {
   Together,
 } from '../../model/reconcile.ts';
 import { formatPercent, formatRate, formatSize } from '../../quantity/index.ts';
-import type { PointNetworks } from '../point-case.ts';
+import { type PointNetwork, type PointNetworks, rated } from '../point-case.ts';
 import { cornerWith } from './explain.ts';
 import { predictPoint, rateAt } from './predict.ts';
 import type { PredictedPoint } from './predicted.ts';
@@ -182,6 +182,13 @@ function decideBy(
   return best!.ask;
 }
 
+/** Bytes per second with a fitted unknown at its value. */
+function rateWith(at: PointNetwork, { id, value }: FittedUnknown): number {
+  const unknown = unknownsOf(at.network).find((u) => u.id === id);
+  if (unknown === undefined) return predictPoint(at).rates.expected;
+  return rateAt(at.network, cornerWith(at.network, unknown, modelValue(unknown, value)));
+}
+
 /** Sizes at which two explanations could be told apart, bytes. */
 const sizes = Array.from({ length: 15 }, (_, i) => 64 * 2 ** i);
 /** Rates must part by this much, or a measurement tells nothing. */
@@ -198,11 +205,9 @@ function partingSize(
     const { sizeAssumed: _, ...point } = like.point;
     const at = networks.at({ ...point, sizeBytes, place: like.point.places[0]! });
     if (at === undefined) continue;
-    const [one, other] = [a, b].map((u) => {
-      const unknown = unknownsOf(at.network).find((x) => x.id === u.id);
-      if (unknown === undefined) return predictPoint(at).rates.expected;
-      return rateAt(at.network, cornerWith(at.network, unknown, modelValue(unknown, u.value)));
-    }) as [number, number];
+    const rates = rated(() => [a, b].map((u) => rateWith(at, u)));
+    if (typeof rates === 'string') continue;
+    const [one, other] = rates as [number, number];
     const ratio = Math.max(one / other, other / one);
     if (ratio < PARTS || (best && best.ratio >= ratio)) continue;
     const text =
