@@ -73,7 +73,13 @@ export async function reconcileCase(
   const problems = taken.flatMap((t) => t.problems);
   const empty = taken.every((t) => t.points.length === 0 && t.unused.length === 0 && !t.traffic);
   if (empty && stated.length === 0 && problems.length > 0) return { ok: false, problems };
-  const value = documentOf(c, source, library, { stated, taken, networks, inputs });
+  const value = documentOf(c, source, library, {
+    stated,
+    taken,
+    networks,
+    inputs,
+    evidence: evidence.map((e) => e.file),
+  });
   const left = leftOut(c, evidence);
   return {
     ok: true,
@@ -106,7 +112,7 @@ function refusal(source: SourceFile, c: Case, count: number): Problem | undefine
 type ItemOrProblems = EvidenceItem | { readonly problems: readonly Problem[] };
 
 /** What the case says of a file, and over it what is said beside the file. */
-function itemOf({ bytes, listedAs, ...given }: EvidenceFile, c: Case): ItemOrProblems {
+export function itemOf({ bytes, listedAs, ...given }: EvidenceFile, c: Case): ItemOrProblems {
   const listed = c.evidence.find((e) => e.file === listedAs);
   const mapping = listed && mappingOf(listed);
   if (mapping && !mapping.ok) return { problems: mapping.problems };
@@ -155,13 +161,14 @@ interface Material {
   readonly taken: readonly Taken[];
   readonly networks: PointNetworks;
   readonly inputs: Reconciliation['inputs'];
+  readonly evidence: readonly string[];
 }
 
 function documentOf(
   c: Case,
   source: SourceFile,
   library: Library,
-  { stated, taken, networks, inputs }: Material,
+  { stated, taken, networks, inputs, evidence }: Material,
 ): Reconciliation {
   const points = [...stated, ...taken.flatMap((t) => t.points)];
   const found = reconcilePoints(c, points, networks, possibleChanges);
@@ -175,6 +182,7 @@ function documentOf(
     tool: { name: 'lanewright', version },
     case: headOf(c, inputHashes(source, library, c)),
     inputs,
+    evidence,
     parts: partsOf(c),
     verdict,
     points: found.points,
@@ -189,7 +197,7 @@ function documentOf(
   };
 }
 
-function problemLines(taken: readonly Taken[]): string[] {
+export function problemLines(taken: readonly Taken[]): string[] {
   return taken.flatMap(({ problems, problemsLeftOut }) => [
     ...problems.map(describeProblem),
     ...(problemsLeftOut > 0 ? [`${problemsLeftOut} more problems`] : []),
@@ -207,8 +215,8 @@ function limitsOf(predicted: ReturnType<typeof reconcilePoints>['predicted']): s
   ];
 }
 
-/** Files that the case lists and nobody gave. */
-function leftOut(c: Case, evidence: readonly EvidenceFile[]): Finding[] {
+/** Files that the case lists and nobody gave, a finding each. */
+export function leftOut(c: Case, evidence: readonly EvidenceFile[]): Finding[] {
   const given = new Set(evidence.map((e) => e.listedAs));
   return c.evidence
     .filter((e) => !given.has(e.file))
@@ -225,7 +233,7 @@ function leftOut(c: Case, evidence: readonly EvidenceFile[]): Finding[] {
 }
 
 /** Bytes on their way to a reader, hashed whole even where the reader has enough before their end. */
-class HashedBytes implements AsyncIterable<Uint8Array> {
+export class HashedBytes implements AsyncIterable<Uint8Array> {
   readonly #from: AsyncIterator<Uint8Array> | Iterator<Uint8Array>;
   readonly #hash = sha256.create();
   #done = false;

@@ -49,6 +49,8 @@ export interface PointSpread {
   readonly median: Rational;
   readonly high: Rational;
   readonly count: number;
+  /** Lower and upper quartile; the ends where they are not known. */
+  readonly quartiles?: readonly [Rational, Rational];
 }
 
 /** Why rows make no point. */
@@ -211,7 +213,13 @@ function pointOf(
     sizeBytes,
     secondsPerTransfer: div(div(size.expected, eight), median),
     rate: median,
-    spread: { low: each(rate.low), median, high: each(rate.high), count: rate.count },
+    spread: {
+      low: each(rate.low),
+      median,
+      high: each(rate.high),
+      count: rate.count,
+      quartiles: [each(rate.lowerQuartile), each(rate.upperQuartile)],
+    },
     settings,
     conditions,
     places,

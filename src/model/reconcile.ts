@@ -74,6 +74,7 @@ export interface ReconciledPoint {
   /** Settings that the evidence states, in words. */
   readonly settings: readonly string[];
   readonly conditions: Readonly<Record<string, string>>;
+  /** Of its first rows. */
   readonly places: readonly Place[];
   readonly reference?: string;
   readonly repeats: number;
@@ -197,7 +198,10 @@ export interface Reconciliation {
   readonly schema: 'lanewright.reconcile/1';
   readonly tool: Answer['tool'];
   readonly case: Answer['case'];
+  /** Case, parts and evidence. */
   readonly inputs: Answer['inputs'];
+  /** The files of `inputs` that are evidence. */
+  readonly evidence: readonly string[];
   readonly parts: readonly AnswerPart[];
   readonly verdict: {
     readonly level: Level;

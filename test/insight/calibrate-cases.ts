@@ -88,3 +88,60 @@ export function nicRows(): PublishedPoint[] {
     return { ...pointAt(kind as Kind, Number(bytes)), host: Number(host), rate: bits / 8 };
   });
 }
+
+const project = fileURLToPath(new URL('../..', import.meta.url));
+
+/** The delivered parts that the survey's recorder uses. */
+export function surveyLibrary() {
+  const names = ['tern-256', 'keel-3u', 'binnacle', 'rack-air', 'sluice-128'];
+  return libraryOf(
+    names.map((name) => {
+      const file = `parts/${name}.yaml`;
+      return { file, text: readFileSync(join(project, file), 'utf8').replaceAll('\r\n', '\n') };
+    }),
+  ).library;
+}
+
+export function recorderText(): string {
+  const text = readFileSync(join(project, 'examples/survey/recorder.yaml'), 'utf8');
+  return text.replaceAll('\r\n', '\n');
+}
+
+/** The survey's recorder: a module behind a switch. */
+export function recorderCase(): Case {
+  const read = readCase({ file: 'recorder.yaml', text: recorderText() }, surveyLibrary());
+  if (!read.ok) throw new Error(JSON.stringify(read.problems[0]));
+  return read.value;
+}
+
+/** Rows of the FPGA kit: Microchip, PolarFire Family PCI Express User Guide, §3.5.1 and §3.5.2. */
+export interface KitRow {
+  readonly kind: Kind;
+  readonly generation: number;
+  readonly width: number;
+  readonly engine: 'built-in' | 'fabric';
+  readonly rate: number;
+}
+
+export function kitRows(): KitRow[] {
+  const lines = textOf('fpga-kit/rows.csv').split('\n');
+  return lines
+    .filter((l) => /^(read|write)\.yaml/.test(l))
+    .map((line) => {
+      const [file, , rate, generation, width, engine] = line.trim().split(',');
+      return {
+        kind: file!.replace('.yaml', '') as Kind,
+        generation: Number(generation),
+        width: Number(width!.slice(1)),
+        engine: engine as KitRow['engine'],
+        rate: Number.parseFloat(rate!) * 1e6,
+      };
+    });
+}
+
+/** The kit with one of its engines. */
+export function kitCase(kind: Kind, engine: KitRow['engine']): Case {
+  const text = textOf(`fpga-kit/${kind}.yaml`);
+  const module = `module: { part: fpga-kit-endpoint, options: { engine: ${engine} } }`;
+  return caseFrom('fpga-kit', text.replace(/^module: .*$/m, module));
+}

@@ -306,6 +306,26 @@ test('a setting that the parts do not allow is taken as measured, and told', asy
   expect(found.points[0]!.ceiling).toBeGreaterThan(1.5e9);
 });
 
+test('one wild repeat among many does not put a point within', async () => {
+  const times = [8000, 7991, 8011, 7997, 8003, 6784];
+  const csv = `size (B),direction,time (ns)\n${times.map((t) => `4096,to host,${t}`).join('\n')}\n`;
+  const found = await reconcile(recorder(), csv, { stream: 'multibeam' });
+  const [point] = found.points;
+  expect(point).toMatchObject({ repeats: 6, standing: 'below expectation' });
+  expect(point!.measured.high).toBeGreaterThan(point!.predicted.low);
+  // Two in six are a quarter: then the middle half reaches it.
+  const more = `${csv}4096,to host,6784\n4096,to host,6784\n`;
+  const half = await reconcile(recorder(), more, { stream: 'multibeam' });
+  expect(half.points[0]!.standing).toBe('within');
+});
+
+test('a point of very many repeats names its first rows only', async () => {
+  const csv = `size (B),direction,time (ns)\n${'4096,to host,6784\n'.repeat(20_000)}`;
+  const found = await reconcile(recorder(), csv, { stream: 'multibeam' });
+  expect(found.points[0]!.repeats).toBe(20_000);
+  expect(found.points[0]!.places).toHaveLength(16);
+});
+
 test('two readings of one case and evidence give one document, byte for byte', async () => {
   const once = async () =>
     JSON.stringify(await reconcile(system('server-nic', 'write.yaml'), cardTable(2, 'write')));

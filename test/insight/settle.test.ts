@@ -15,6 +15,7 @@ describe('a unit with two meanings', () => {
     expect(found.points).toEqual([]);
     expect(open).toMatchObject([{ id: 'evidence-open', level: 'unknown' }]);
     expect(open[0]!.message).toContain('MiB/s (1 MiB/s = 1048576 B/s)');
+    expect(open[0]!.message).not.toContain('excluded');
     expect(open[0]!.next).toContain('units: {rate: MB/s}');
     expect(found.verdict).toMatchObject({ level: 'unknown', standing: 'not decidable' });
     expect(found.verdict.decide).toBe(open[0]!.next);

@@ -12,17 +12,18 @@ import { isInRange, type Unknown, unknownsOf, valueText } from './unknowns.ts';
 /** Within a hundredth there is nothing to explain; a jump that ends so near explains it. */
 export const NEAR = 0.01;
 
-/** What a point was measured at, bytes per second: median and ends of its repeats. */
+/** What a point was measured at, bytes per second: ends, quartiles and median of its repeats. */
 export interface MeasuredRate {
   readonly low: number;
+  readonly lower: number;
   readonly median: number;
+  readonly upper: number;
   readonly high: number;
 }
 
-/** True where the repeats hold the rate, or it is within a hundredth of their median. */
-export function meets(measured: MeasuredRate, rate: number): boolean {
-  if (rate >= measured.low && rate <= measured.high) return true;
-  return Math.abs(rate / measured.median - 1) <= NEAR;
+/** True where the middle half of the repeats holds the rate, or it is within 1 % of their median. */
+export function meets({ lower, median, upper }: MeasuredRate, rate: number): boolean {
+  return (rate >= lower && rate <= upper) || Math.abs(rate / median - 1) <= NEAR;
 }
 
 /**

@@ -26,10 +26,13 @@ export function expectedSeconds({ prediction }: PredictedPoint): number {
 
 /** Rates of a point's repeats as numbers. */
 export function measuredRate({ spread }: MeasuredPoint): MeasuredRate {
+  const { low, median, high, quartiles = [low, high] } = spread;
   return {
-    low: toNumber(spread.low),
-    median: toNumber(spread.median),
-    high: toNumber(spread.high),
+    low: toNumber(low),
+    lower: toNumber(quartiles[0]),
+    median: toNumber(median),
+    upper: toNumber(quartiles[1]),
+    high: toNumber(high),
   };
 }
 

@@ -17,6 +17,8 @@ import { explainTogether } from './together.ts';
 export const POINTS_MOST = 1000;
 const EXPLAINED_MOST = 100;
 const FITTED_MOST = 40;
+/** Most places of a point in the document. */
+const PLACES_MOST = 16;
 
 /** Everything that points say about a case. */
 export interface Reconciled {
@@ -90,7 +92,7 @@ function reconciled(
     ...(sizeAssumed && { sizeAssumed }),
     settings: settingWords(point),
     conditions,
-    places,
+    places: places.slice(0, PLACES_MOST),
     ...(reference !== undefined && { reference }),
     repeats: point.spread.count,
     measured: { low: measured.low, median: measured.median, high: measured.high },

@@ -106,7 +106,7 @@ function compare(
   // From the first packet's start to the last one's: the last is outside the span.
   const inside = rational(payloadBytes * (packets - 1), packets);
   const rate = toNumber(div(inside, traffic.span));
-  const measured = { low: rate, median: rate, high: rate };
+  const measured = { low: rate, lower: rate, median: rate, upper: rate, high: rate };
   const { name, required } = c.streams[streamIndex]!;
   const asked = toNumber(div(required.value.low, rational(8)));
   const standing = standingOf(measured, rates, at.ceiling);

@@ -21,8 +21,7 @@ function writeHead(page: Page, document: Reconciliation): void {
   page.labelled(verdict.level, verdict.standing, 0, label, verdict.level);
   page.labelled('verdict', verdict.summary, 0, label, verdict.level);
   page.labelled('decide', verdict.decide, 0, label);
-  const evidence = document.inputs.filter((i) => !/\.ya?ml$/.test(i.file)).map((i) => i.file);
-  page.labelled('evidence', evidence.join(', '), 0, label);
+  page.labelled('evidence', document.evidence.join(', '), 0, label);
 }
 
 function writeTogether(page: Page, { together }: Reconciliation): void {
