@@ -1,8 +1,10 @@
 /** The command line as a whole. */
 import { Command } from 'commander';
+import { calibrateCommand } from './commands/calibrate.ts';
 import { checkCommand } from './commands/check.ts';
 import { newCommand } from './commands/new.ts';
 import { partsCommand } from './commands/parts.ts';
+import { predictCommand } from './commands/predict.ts';
 import { rateCommand } from './commands/rate.ts';
 import { reconcileCommand } from './commands/reconcile.ts';
 import { reportCommand } from './commands/report.ts';
@@ -26,6 +28,8 @@ export function buildProgram(): Command {
     rateCommand(),
     simulateCommand(),
     reconcileCommand(),
+    calibrateCommand(),
+    predictCommand(),
     newCommand(),
     partsCommand(),
     reportCommand(),

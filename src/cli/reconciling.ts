@@ -37,11 +37,21 @@ export async function reconcileFiles(
   words: ReconcileWords,
 ): Promise<Reconciliation> {
   const inputs = await readInputs(name, words.parts);
-  const evidence = files.length > 0 ? await named(files, words) : listed(name, inputs, words);
+  const evidence = await evidenceFiles(name, files, inputs, words);
   const work = reconcileCase(inputs.source, inputs.library, evidence, {
     stated: files.length === 0,
   });
   return usable(await patiently('reading the evidence', work), inputs);
+}
+
+/** The files named on the command line, or those that the case lists when none is. */
+export async function evidenceFiles(
+  name: string,
+  files: readonly string[],
+  inputs: Inputs,
+  words: ReconcileWords,
+): Promise<EvidenceFile[]> {
+  return files.length > 0 ? named(files, words) : listed(name, inputs, words);
 }
 
 /** Files on the command line, `-` for standard input. */

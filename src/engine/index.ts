@@ -1,6 +1,7 @@
 /** The public library entry: a case file and a library of parts in, an answer document out. */
 export { fitCautions } from '../fit/index.ts';
 export type { Answer } from '../model/answer.ts';
+export type { CalibrationDocument, PredictionDocument } from '../model/calibration.ts';
 export { describeProblem, InputError, type Problem } from '../model/problem.ts';
 export type { Reconciliation } from '../model/reconcile.ts';
 export type { SimulationDocument } from '../model/simulation.ts';
@@ -23,6 +24,8 @@ export {
   type TextPath,
 } from '../system/read/index.ts';
 export { type AnswerOptions, answerCase } from './answer.ts';
+export { type CalibratedCase, type CalibrateWish, calibrateCase } from './calibrate.ts';
+export { type PredictWish, predictCase } from './predict.ts';
 export {
   type EvidenceFile,
   type ReconcileOptions,

@@ -1,6 +1,7 @@
 /** Does the module fit its carrier, slot and supplies: one rule a file, listed here in order. */
 import type { Finding } from '../model/finding.ts';
 import type { Case } from '../system/case.ts';
+import { calibrationPlaceRule } from './calibration-place.ts';
 import { carrierRule } from './carrier.ts';
 import { componentHeightRule } from './component-height.ts';
 import { connectorFamilyRule } from './connector-family.ts';
@@ -22,6 +23,7 @@ import { totalPowerRule } from './total-power.ts';
 import { vpwrVoltageRule } from './vpwr-voltage.ts';
 
 export { fitCautions } from '../standards/cautions.ts';
+export { calibrationPlaceRule } from './calibration-place.ts';
 export { type FitContext, type FitRule, fitContext } from './rule.ts';
 
 /** Every rule, in the order its findings are reported. */
@@ -44,6 +46,7 @@ export const fitRules: readonly FitRule[] = [
   totalPowerRule,
   slotPowerRule,
   rearIoRule,
+  calibrationPlaceRule,
 ];
 
 /**

@@ -13,6 +13,7 @@ import { evaluate } from '../system/evaluate.ts';
 import type { Given, GivenQuantity } from '../system/given.ts';
 import { ledgersOf } from '../system/ledgers.ts';
 import type { Network } from '../system/network.ts';
+import { payloadLimit } from '../system/nodes.ts';
 import type { HostPart } from '../system/parts.ts';
 import { bytesPerSecond, ceilingOf } from '../system/rate.ts';
 import {
@@ -116,6 +117,33 @@ function hostWith(host: HostPart, q: Quantities): HostPart {
 export function pointNetwork(c: Case, values: Values, point: PointConditions): Network {
   const at = caseAt({ ...caseWith(c, values), neighbours: [] }, point);
   return buildNetwork(at.case, at.change).network;
+}
+
+/** Seconds of one transfer with values, at the expected value of all else. */
+export function exactSeconds(c: Case, values: Values, point: PointConditions): number {
+  const network = pointNetwork(c, values, point);
+  const [rate] = bytesPerSecond(evaluate(network, network.parameters.expected()));
+  return point.sizeBytes / toNumber(rate!);
+}
+
+/**
+ * The link and settings that a point runs under, as far as the model knows them: `8 GT/s x8, 256 B
+ * payloads`. Two points with one text were taken under the same settings.
+ */
+export function linkText(c: Case, point: PointConditions): string {
+  const at = caseAt({ ...c, neighbours: [] }, point);
+  const { network } = buildNetwork(at.case, at.change);
+  const hop = network.hops[0]!;
+  const link = hop.fabric.describe(hop.configure(network.parameters.expected()));
+  const payload = at.change.maxPayload ?? payloadLimit(at.case).bytes;
+  const boundary = at.case.settings.Read_Completion_Boundary;
+  const asked = Math.min(...network.hops.map((h) => h.requestLimit));
+  return [
+    link,
+    `Max_Payload_Size ${payload} B`,
+    ...(asked < 4096 ? [`Max_Read_Request_Size ${asked} B`] : []),
+    ...(boundary ? [`Read_Completion_Boundary ${boundary.value.text}`] : []),
+  ].join(', ');
 }
 
 /** A case as a function from values and points to times; networks are kept by point and values. */

@@ -11,6 +11,7 @@ export {
 } from './mapping.ts';
 export { type ReaderProblemCode, readerFindingIds, readerProblemCodes } from './notes.ts';
 export { readPacketLog, type TrafficOptions } from './packets.ts';
+export { readSetting, type SettingReading, type SettingRole, settingRoles } from './settings.ts';
 export { type Settlement, settleTable, standardChoices } from './settle.ts';
 export { type EvidenceKind, evidenceKind } from './source.ts';
 export { type EvidenceOptions, readTimingTable } from './timing.ts';

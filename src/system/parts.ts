@@ -2,6 +2,7 @@
  * Parts as the rest of the tool sees them: one build variant chosen, case overrides applied, every
  * quantity parsed and still carrying its basis and place. Keys are spelled as in the YAML files.
  */
+import type { PartCalibration } from './calibration.ts';
 import type { DmaEngine } from './dma.ts';
 import type { Given, GivenQuantity } from './given.ts';
 import type { LatencyDistribution } from './latency.ts';
@@ -115,6 +116,8 @@ export interface ModulePart extends PartHead {
   readonly connectors: Readonly<Partial<Record<ConnectorId, Connector>>>;
   readonly pcie?: PcieFunction;
   readonly dma?: DmaEngine;
+  /** What its measured values were measured on. */
+  readonly calibration?: PartCalibration;
   /** VPWR voltages accepted, for example 4.75..12.6 V, or 5 V. */
   readonly vpwr_accepts?: GivenQuantity;
   readonly supplies: Readonly<Partial<Record<Rail, RailDemand>>>;
@@ -155,6 +158,8 @@ export interface HostPart extends PartHead {
   readonly translation?: Translation;
   /** What a processor does when it moves the data itself. */
   readonly processor?: ProcessorAccess;
+  /** What its measured values were measured on. */
+  readonly calibration?: PartCalibration;
 }
 
 /** An address translation that caches pages. */

@@ -74,7 +74,7 @@ describe('docs/case-format.md', () => {
 
   test('every example reads without problems or warnings', () => {
     const library = libraryFrom(parts);
-    expect(parts).toHaveLength(5);
+    expect(parts).toHaveLength(6);
     expect(cases.length).toBeGreaterThan(0);
     for (const t of [...parts, ...cases]) expect(complaints(t, library)).toEqual([]);
   });

@@ -27,10 +27,9 @@ async function reconcile(
   print(reconciliationText(document, look));
 }
 
-export function reconcileCommand(): Command {
-  return new Command('reconcile')
-    .description('lay measurements beside the prediction and say where the difference goes')
-    .argument('<case>', caseArgument)
+/** Adds the evidence and what can be said of it to a command. */
+export function withEvidence(command: Command): Command {
+  return command
     .argument('[evidence...]', 'files with measurements; those that the case lists when absent')
     .option('--mapping <file>', 'YAML file that says what columns, units and words mean')
     .addOption(
@@ -45,7 +44,14 @@ export function reconcileCommand(): Command {
     .option('--stream <name>', 'stream that was measured; found by direction when absent')
     .addOption(
       new Option('--holds <rows>', 'what the rows of a table are').choices(['timings', 'packets']),
-    )
+    );
+}
+
+export function reconcileCommand(): Command {
+  const command = new Command('reconcile')
+    .description('lay measurements beside the prediction and say where the difference goes')
+    .argument('<case>', caseArgument);
+  return withEvidence(command)
     .addOption(jsonOption('the reconciliation document'))
     .addOption(allowUnknownOption())
     .addOption(partsOption())

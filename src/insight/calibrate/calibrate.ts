@@ -5,7 +5,7 @@
  */
 import { toNumber } from '../../quantity/index.ts';
 import type { Case } from '../../system/case.ts';
-import { PointModel, type PointSpec, settingsKey } from '../point-model.ts';
+import { linkText, PointModel, type PointSpec, settingsKey } from '../point-model.ts';
 import type { MeasuredPoint } from '../points.ts';
 import { type Choice, choose, type Ranked, supportedWithin, variantName } from './choose.ts';
 import { Compiler } from './compiled.ts';
@@ -131,6 +131,8 @@ function sorted(measured: readonly MeasuredPoint[], model: PointModel) {
   const possible: Possible[] = [];
   const impossible: ImpossiblePoint[] = [];
   for (const point of measured) {
+    // Without a size of its own a transfer says nothing of what goes with each transfer.
+    if (point.sizeAssumed) continue;
     const spec = specOf(point);
     const rate = toNumber(point.rate);
     const { ceiling } = model.predict({}, spec);
@@ -239,6 +241,11 @@ function worthJoining({ ranking, chosen }: Choice): FittedExplanation[] {
   return [...new Set(some.map(({ fitted }) => fitted))];
 }
 
+function linksOf(c: Case, points: readonly FitPoint[]): string[] {
+  const distinct = new Map(points.map(({ spec }) => [settingsKey(spec.settings), spec]));
+  return [...new Set([...distinct.values()].map((spec) => linkText(c, spec)))];
+}
+
 /** Explanations in play with their uncertainty, and how each kind was measured. */
 function known(ground: FitGround, choice: Choice): Omit<Knowledge, 'case'> {
   const chosen = choice.ranking[choice.chosen]!;
@@ -264,7 +271,7 @@ function known(ground: FitGround, choice: Choice): Omit<Knowledge, 'case'> {
       degrees,
       sizes: { low: sizes[0]!, high: sizes.at(-1)! },
       measured: sizes,
-      settings: [...new Set(own.map(({ spec }) => settingsKey(spec.settings)))],
+      settings: linksOf(ground.case, own),
     };
   }
   return { explanations, kinds: found };

@@ -68,7 +68,8 @@ function byCriterion(fits: readonly FittedExplanation[], count: number): Choice 
 function byScatter(fits: readonly FittedExplanation[]): Choice {
   const scored = fits.map((fitted) => ({
     fitted,
-    score: fitted.cost / assumedScatter ** 2 + 2 * sizeOf(fitted),
+    // Relative errors as they are: weights of points already hold a scatter.
+    score: squaresOf(fitted) / assumedScatter ** 2 + 2 * sizeOf(fitted),
   }));
   scored.sort((a, b) => a.score - b.score || sizeOf(a.fitted) - sizeOf(b.fitted));
   const least = scored[0]!.score;
@@ -82,6 +83,10 @@ function byScatter(fits: readonly FittedExplanation[]): Choice {
       'squares of relative errors over those of an assumed scatter of 5 %, plus 2 a parameter: too few ' +
       'points to estimate the scatter; of those within 2 of the least, fewest parameters',
   };
+}
+
+function squaresOf({ residuals }: FittedExplanation): number {
+  return residuals.reduce((sum, r) => sum + r * r, 0);
 }
 
 function sizeOf({ keys, choices }: FittedExplanation): number {

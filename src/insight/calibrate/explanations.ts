@@ -6,7 +6,7 @@ import { bytes, toNumber } from '../../quantity/index.ts';
 import type { Case } from '../../system/case.ts';
 import type { GivenQuantity } from '../../system/given.ts';
 import { type PointSpec, pointNetwork } from '../point-model.ts';
-import { indexOf } from './compiled.ts';
+import { indexOf, tickOf } from './compiled.ts';
 import {
   type CalibrationKey,
   calibrationKeys,
@@ -92,10 +92,11 @@ export function choicesOf(c: Case, key: CalibrationKey): readonly number[] {
 /** Values that stand for a part without the effect; of the host, what the case or default expects. */
 export function neutralValues(c: Case, point: PointSpec): Values {
   const network = pointNetwork(c, {}, point);
-  const tick = toNumber(network.hops[0]!.tick);
   const expected = (key: CalibrationKey) => {
     const at = indexOf(network, key);
-    return at < 0 ? undefined : network.parameters.entries[at]!.range.expected * tick;
+    return at < 0
+      ? undefined
+      : network.parameters.entries[at]!.range.expected * tickOf(network, key);
   };
   const found: Partial<Record<CalibrationKey, number>> = {};
   for (const key of calibrationKeys) {

@@ -10,8 +10,8 @@ import {
   precisionOf,
 } from '../../numeric/fit/precision.ts';
 import type { Case } from '../../system/case.ts';
-import type { PointSpec } from '../point-model.ts';
-import type { CompiledPoint, Compiler } from './compiled.ts';
+import { exactSeconds, type PointSpec } from '../point-model.ts';
+import { type Compiler, scaled, type Walkable } from './compiled.ts';
 import { boundsOf, choicesOf, type Explanation } from './explanations.ts';
 import {
   type CalibrationKey,
@@ -88,7 +88,7 @@ export function fitExplanation(ground: FitGround, explanation: Explanation, star
 }
 
 /** Compiled points of a variant: free in all that its kind has, so that explanations share them. */
-export function compiledFor(ground: FitGround, values: Values): CompiledPoint[] {
+export function compiledFor(ground: FitGround, values: Values): Walkable[] {
   const fixed = Object.fromEntries(
     Object.entries(values).filter(([key]) => parameterOf(key as CalibrationKey).choices),
   ) as Values;
@@ -145,14 +145,58 @@ function finish(
   starts: number,
   levels: readonly number[],
 ): FittedExplanation {
-  const compiled = compiledFor(ground, base);
+  const plain = compiledFor(ground, base);
+  let compiled: readonly Walkable[] = plain;
   const found = search(ground, compiled, base, moving, starts, levels);
-  const whole = moving.filter((key) => parameterOf(key).whole);
-  let best = found.values;
-  for (const key of whole) best = nearestWhole(ground, compiled, best, moving, key);
+  let values = settledValues(ground, compiled, found.values, moving);
+  let factors = factorsAt(ground, plain, values);
+  let best = exactly(plain, factors);
+  let bestValues = values;
+  // What the compiled times leave out is a factor where the fit stands: bring it in, and fit from there.
+  for (let round = 0; round < roundsMost && moving.length > 0; round++) {
+    const before = compiled.map((point, i) => point.seconds(values) / plain[i]!.seconds(values));
+    if (factors.every((f, i) => Math.abs(f / before[i]! - 1) < factorSettled)) break;
+    compiled = exactly(plain, factors);
+    const next = search(ground, compiled, values, moving, 0, [sharp]);
+    values = settledValues(ground, compiled, next.values, moving);
+    factors = factorsAt(ground, plain, values);
+    const exact = exactly(plain, factors);
+    if (costAt(ground, exact, values) >= costAt(ground, best, bestValues)) continue;
+    best = exact;
+    bestValues = values;
+  }
+  return described(ground, best, { ...found, name, moving, choices, values: bestValues });
+}
+
+function exactly(plain: readonly Walkable[], factors: readonly number[]): Walkable[] {
+  return plain.map((point, i) => scaled(point, factors[i]!));
+}
+
+const roundsMost = 5;
+/** Change of a factor below which times are exact enough to fit to. */
+const factorSettled = 1e-3;
+const sharp = 9;
+
+/** Values as a part states them: whole where they must be, the others beside them, to their digits. */
+function settledValues(
+  ground: FitGround,
+  compiled: readonly Walkable[],
+  values: Values,
+  moving: readonly CalibrationKey[],
+): Values {
+  let best = values;
+  for (const key of moving.filter((k) => parameterOf(k).whole)) {
+    best = nearestWhole(ground, compiled, best, moving, key);
+  }
   const exact = moving.map((key) => [key, rounded(key, best[key]!)] as const);
-  const values = { ...base, ...Object.fromEntries(exact) } as Values;
-  return described(ground, compiled, { ...found, name, moving, choices, values });
+  return { ...values, ...Object.fromEntries(exact) } as Values;
+}
+
+/** Exact over compiled time of each point. */
+function factorsAt(ground: FitGround, plain: readonly Walkable[], values: Values): number[] {
+  return ground.points.map(
+    ({ spec }, i) => exactSeconds(ground.case, values, spec) / plain[i]!.seconds(values),
+  );
 }
 
 /**
@@ -173,7 +217,7 @@ export function refit(
 /** The nearer of the two whole values, the others moved anew beside each. */
 function nearestWhole(
   ground: FitGround,
-  compiled: readonly CompiledPoint[],
+  compiled: readonly Walkable[],
   values: Values,
   moving: readonly CalibrationKey[],
   key: CalibrationKey,
@@ -193,13 +237,13 @@ function nearestWhole(
 
 export function residualsAt(
   ground: FitGround,
-  compiled: readonly CompiledPoint[],
+  compiled: readonly Walkable[],
   values: Values,
 ): number[] {
   return ground.points.map(({ seconds }, i) => compiled[i]!.seconds(values) / seconds - 1);
 }
 
-function costAt(ground: FitGround, compiled: readonly CompiledPoint[], values: Values): number {
+function costAt(ground: FitGround, compiled: readonly Walkable[], values: Values): number {
   return weighed(ground, residualsAt(ground, compiled, values));
 }
 
@@ -210,7 +254,7 @@ function weighed({ points }: FitGround, residuals: readonly number[]): number {
 /** The lowest of several descents; each walks from soft to sharp. */
 function search(
   ground: FitGround,
-  compiled: readonly CompiledPoint[],
+  compiled: readonly Walkable[],
   base: Values,
   moving: readonly CalibrationKey[],
   starts: number,
@@ -264,7 +308,7 @@ function search(
 
 function described(
   ground: FitGround,
-  compiled: readonly CompiledPoint[],
+  compiled: readonly Walkable[],
   found: {
     readonly name: string;
     readonly moving: readonly CalibrationKey[];
@@ -313,7 +357,7 @@ function boundOf(ground: FitGround, key: CalibrationKey, value: number) {
 /** Slopes of the relative times, sharp. */
 export function slopesAt(
   ground: FitGround,
-  compiled: readonly CompiledPoint[],
+  compiled: readonly Walkable[],
   values: Values,
   keys: readonly CalibrationKey[],
 ): number[][] {

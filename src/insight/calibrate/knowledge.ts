@@ -25,8 +25,8 @@ export interface KnownExplanation {
   /** Uncorrelated moves of one standard deviation each, by `keys`. */
   readonly moves: readonly (readonly number[])[];
   readonly ranges: Readonly<Record<string, { readonly low: number; readonly high: number }>>;
-  /** Of the relative times; absent when read from a part. */
-  readonly precision?: Precision;
+  /** What the measurements say of `keys`, for residuals of deviation one. */
+  readonly precision: Precision;
 }
 
 /** How well one kind of transfer was known. */
@@ -50,7 +50,7 @@ export interface Knowledge {
 }
 
 /** Half width of a 90 % interval over its standard deviation, normal distribution. */
-const normal90 = 1.6448536269514722;
+export const normal90 = 1.6448536269514722;
 
 /**
  * Scatter of one kind from the residuals each point would have had, had it not been fitted:
@@ -147,6 +147,13 @@ export function movesOf(matrix: readonly (readonly number[])[]): number[][] {
     }
   }
   return matrix.map((_, k) => lower.map((row) => row[k]!));
+}
+
+/** The covariance that the moves stand for. */
+export function covarianceMatrix(moves: readonly (readonly number[])[]): number[][] {
+  return moves.map((_, i) =>
+    moves.map((_m, j) => moves.reduce((sum, m) => sum + m[i]! * m[j]!, 0)),
+  );
 }
 
 /** Standard deviation of each key: its moves together. */

@@ -7,8 +7,15 @@ import type { Limit } from '../../model/answer.ts';
 import { ln } from '../../numeric/fit/ln.ts';
 import { studentQuantile } from '../../numeric/student.ts';
 import { sustainedAt } from '../../system/rate.ts';
-import { PointModel, type PointSpec, pointNetwork, settingsKey } from '../point-model.ts';
-import { CompiledPoint } from './compiled.ts';
+import {
+  exactSeconds,
+  linkText,
+  PointModel,
+  type PointSpec,
+  pointNetwork,
+  settingsKey,
+} from '../point-model.ts';
+import { CompiledPoint, scaled, type Walkable } from './compiled.ts';
 import type { KindKnowledge, Knowledge, KnownExplanation } from './knowledge.ts';
 import { type CalibrationKey, calibrationKeys, parameterOf, type Values } from './parameters.ts';
 
@@ -34,13 +41,15 @@ export interface PredictedPoint {
 }
 
 const confidence = 0.9;
-/** Growth of the model's error with each octave beyond the sizes measured. */
-const growthPerOctave = 0.5;
+/** Growth of the model's scatter with each octave beyond the sizes measured. */
+const growthPerOctave = 0.25;
 /**
- * Relative error of the model at a size that was not measured, and more of it with each octave beyond
- * those measured and with settings not measured: however well it met what it was fitted to.
+ * Relative error of the model where it was not measured, however well it met what it was fitted to: at
+ * another size, more with each octave beyond those measured, with settings not measured, and as a part of
+ * the change in rate from the nearest end of the measured sizes, since what does not change there is
+ * not at stake. Judged from the published sets, see docs/calibrate.md.
  */
-const unseen = { size: 0.01, octave: 0.02, settings: 0.03 } as const;
+const unseen = { size: 0.01, octave: 0.005, settings: 0.03, change: 0.5 } as const;
 
 /** Predicts transfers from what is known. */
 export function predictPoints(knowledge: Knowledge, specs: readonly PointSpec[]): PredictedPoint[] {
@@ -51,30 +60,43 @@ export function predictPoints(knowledge: Knowledge, specs: readonly PointSpec[])
   });
 }
 
-/** Octaves from the nearest measured size outwards, and what is outside in words. */
+/** The model's own relative error at a transfer, and in what it lies outside of the measured ones. */
 export function outside(
+  knowledge: Knowledge,
   kind: KindKnowledge,
   spec: PointSpec,
 ): { deviation: number; words: string[] } {
   const { sizes, settings, scatter } = kind;
+  const { sizeBytes } = spec;
   const words: string[] = [];
   let factor = 1;
-  let more = kind.measured.includes(spec.sizeBytes) ? 0 : unseen.size;
-  const { sizeBytes } = spec;
-  const beyond = sizeBytes > sizes.high ? sizeBytes / sizes.high : sizes.low / sizeBytes;
-  if (beyond > 1) {
-    const octaves = ln(beyond) / ln(2);
+  let more = kind.measured.includes(sizeBytes) ? 0 : unseen.size;
+  const above = sizeBytes > sizes.high;
+  const end = above ? sizes.high : sizes.low;
+  if (above || sizeBytes < sizes.low) {
+    const octaves = ln(above ? sizeBytes / end : end / sizeBytes) / ln(2);
     factor += growthPerOctave * octaves;
     more += unseen.octave * octaves;
-    const side = sizeBytes > sizes.high ? 'above' : 'below';
-    const end = sizeBytes > sizes.high ? sizes.high : sizes.low;
+    more += unseen.change * rateChange(knowledge, spec, end);
+    const side = above ? 'above' : 'below';
     words.push(`size ${sizeBytes} B, ${side} ${end} B, where the measurements end`);
   }
-  if (!settings.includes(settingsKey(spec.settings))) {
+  const link = linkText(knowledge.case, spec);
+  if (settings.length > 0 && !settings.includes(link)) {
     more += unseen.settings;
-    words.push('settings under which nothing was measured');
+    words.push(`${link}, where nothing was measured`);
   }
   return { deviation: Math.sqrt((scatter * factor) ** 2 + more * more), words };
+}
+
+/** Relative difference of the rates at a size and at the end of the measured ones, at most 1. */
+function rateChange(knowledge: Knowledge, spec: PointSpec, end: number): number {
+  const [chosen] = knowledge.explanations;
+  if (!chosen) return 1;
+  const rate = (sizeBytes: number) =>
+    sizeBytes / compiledOf(knowledge, chosen.values, { ...spec, sizeBytes }).seconds(chosen.values);
+  const [there, here] = [rate(spec.sizeBytes), rate(end)];
+  return Math.abs(there - here) / Math.max(there, here);
 }
 
 /** Time and relative standard deviation by parameters, of one explanation. */
@@ -83,8 +105,8 @@ export function spreadOf(
   explanation: KnownExplanation,
   spec: PointSpec,
 ): { seconds: number; deviation: number } {
-  const compiled = compiledOf(knowledge, explanation.values, spec);
   const { values, moves } = explanation;
+  const compiled = exactAt(knowledge, explanation, spec);
   const seconds = compiled.seconds(values);
   let variance = 0;
   for (const move of moves) {
@@ -132,6 +154,16 @@ function moved(
 
 const compiledPoints = new WeakMap<Knowledge['case'], Map<string, CompiledPoint>>();
 
+/** Times about an explanation's values, exact there. */
+export function exactAt(
+  knowledge: Knowledge,
+  { values }: KnownExplanation,
+  spec: PointSpec,
+): Walkable {
+  const compiled = compiledOf(knowledge, values, spec);
+  return scaled(compiled, exactSeconds(knowledge.case, values, spec) / compiled.seconds(values));
+}
+
 function compiledOf({ case: c }: Knowledge, values: Values, spec: PointSpec): CompiledPoint {
   const entries = calibrationKeys.flatMap((key) => (values[key] === undefined ? [] : [key]));
   const fixed = Object.fromEntries(
@@ -162,7 +194,7 @@ function fromKind(
   spec: PointSpec,
 ): PredictedPoint {
   const [chosen] = knowledge.explanations;
-  const { deviation: own, words } = outside(kind, spec);
+  const { deviation: own, words } = outside(knowledge, kind, spec);
   const inPlay = knowledge.explanations.filter((e) => words.length > 0 || e.supported);
   const quantile = studentQuantile(confidence, kind.degrees);
   const spreads = inPlay.map((explanation) => spreadOf(knowledge, explanation, spec));

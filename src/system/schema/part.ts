@@ -12,6 +12,7 @@ import type {
 } from '../parts.ts';
 import { connectorFamilies, connectorIds, protocols, rails } from '../parts.ts';
 import { isValueForm } from '../text/merge.ts';
+import { calibration } from './calibration.ts';
 import { checkDemand } from './check-order.ts';
 import { dma } from './dma.ts';
 import { processor, translation } from './host.ts';
@@ -109,6 +110,7 @@ const modulePart: Fields<Body<ModulePart>> = {
   connectors: required(connectors, 'What each connector carries.'),
   pcie: optional(pcie, 'Its PCI Express port.'),
   dma: optional(dma, 'Its DMA engine.'),
+  calibration: optional(calibration, 'How its measured values were measured.'),
   vpwr_accepts: optional(voltage, 'Voltages accepted on VPWR, such as 4.75..12.6 V.'),
   supplies: fallback(supplies, () => ({}), 'Current drawn per rail.'),
 };
@@ -127,6 +129,7 @@ const hostPart: Fields<Body<HostPart>> = {
   remote_latency: optional(pause, 'Added to reads of memory on the other processor socket.'),
   translation: optional(translation, 'Address translation for devices, where it is on.'),
   processor: optional(processor, 'What a processor does when it moves the data itself.'),
+  calibration: optional(calibration, 'How its measured values were measured.'),
 };
 const switchPart: Fields<Body<SwitchPart>> = {
   ...head('switch'),
