@@ -12,8 +12,11 @@ export interface ArbiterConfig {
   readonly rule: ArbiterRule;
   /** Clocks from REQ# to GNT# of the only master that asks, at least 1; 2 is usual. */
   readonly grantClocks: number;
-  /** Where GNT# stays while nobody asks: with the last user, nowhere, or with one master. */
-  readonly parking: 'last' | 'none' | number;
+  /**
+   * Where GNT# stays while nobody asks: with the last user; with the owner of a transaction while
+   * FRAME# is asserted; nowhere, so that it goes as soon as the owner does not ask for more; or with one master.
+   */
+  readonly parking: 'last' | 'owner' | 'none' | number;
 }
 
 export interface BusConfig {
@@ -46,7 +49,10 @@ export interface MasterConfig {
   readonly initialWait: number;
   /** The same for each later data phase. */
   readonly subsequentWait: number;
-  /** Starts a write behind its own to the same target without an idle clock. Conventional only. */
+  /**
+   * Starts a write behind its own to the same target without an idle clock, where it has kept REQ#.
+   * Conventional only.
+   */
   readonly fastBackToBack: boolean;
   /**
    * Keeps REQ# asserted through a transaction where more is to follow. Otherwise it asks again

@@ -29,5 +29,13 @@ export {
   type SegmentLimits,
 } from './negotiate.ts';
 export { type BufferDepth, type Need, type Share, shares } from './sharing.ts';
-export { accountsOf, type BusTime, rateOf, run, type SingleMaster, steady } from './single.ts';
+export {
+  accountsOf,
+  type BusTime,
+  fewestClocks,
+  rateOf,
+  run,
+  type SingleMaster,
+  steady,
+} from './single.ts';
 export { type Tenure, tenures, type WorstWait, worstWaits } from './tenure.ts';

@@ -73,6 +73,19 @@ export function steady(single: SingleMaster): BusTime {
   return timeOf(state, start, state.frame - 1);
 }
 
+/**
+ * Fewest clocks of a transfer by split reads with any number of them outstanding: the bus is full, or
+ * every request waits for one of the round trips there may be. How far the two hold each other up is
+ * the simulation's to say.
+ * @throws RangeError as `steady` does, but for the number outstanding
+ */
+export function fewestClocks(single: SingleMaster): number {
+  const { outstanding } = single.master;
+  const alone = steady({ ...single, master: { ...single.master, outstanding: 1 } });
+  const waiting = alone.phases[phaseIndex.idle]! + alone.phases[phaseIndex.arbitration]!;
+  return Math.max(alone.clocks - waiting, Math.ceil(alone.clocks / outstanding));
+}
+
 /** Bytes a second of a stretch of bus time. */
 export function rateOf(bus: BusConfig, time: Pick<BusTime, 'bytes' | 'clocks'>): Rational {
   const { periodTenthsNs } = busSpeed(bus.speed);
@@ -160,6 +173,11 @@ function staysGranted(single: SingleMaster, follows: boolean): boolean {
   return follows || single.bus.arbiter.parking !== 'none';
 }
 
+/** Whether GNT# is still there when the master asks again behind its transaction. */
+function isParked({ bus }: SingleMaster): boolean {
+  return bus.arbiter.parking !== 'none' && bus.arbiter.parking !== 'owner';
+}
+
 function count(state: State, done: TransactionClocks): void {
   state.transactions++;
   state.longest = Math.max(state.longest, done.tenure);
@@ -205,7 +223,6 @@ function asksAgain(single: SingleMaster, state: State, stopClock: number): numbe
 function retryUntilThere(single: SingleMaster, state: State): void {
   const asked = transaction({ ...requestOf(single, state), granted: true }).asked;
   const follows = followsAt(single, state, asked, false);
-  const parked = single.bus.arbiter.parking !== 'none';
   const granted = staysGranted(single, follows);
   const request = { ...requestOf(single, state), granted, answer: 'retry' } as const;
   const tried = transaction(request);
@@ -213,7 +230,7 @@ function retryUntilThere(single: SingleMaster, state: State): void {
   for (;;) {
     count(state, tried);
     state.retries++;
-    next(single, state, asksAgain(single, state, tried.stopClock), parked);
+    next(single, state, asksAgain(single, state, tried.stopClock), isParked(single));
     if (state.frame + tried.stopClock - 1 >= there) return;
   }
 }
@@ -241,7 +258,7 @@ function complete(single: SingleMaster, state: State, asked: TransactionClocks):
   };
   let first = true;
   while (left > 0) {
-    if (first) take(single, state, wants, bus.arbiter.parking !== 'none');
+    if (first) take(single, state, wants, (bus.terminationClocks ?? 0) === 0);
     else next(single, state, wants, true);
     const done = transaction({
       bus,
@@ -262,12 +279,15 @@ function complete(single: SingleMaster, state: State, asked: TransactionClocks):
   }
 }
 
-/** The bus changes hands: GNT# comes from elsewhere, a clock later where it has to go there first. */
-function take(single: SingleMaster, state: State, asks: number, held: boolean): void {
-  const { bus } = single;
-  const decided = asks + bus.arbiter.grantClocks - 1;
-  const swap = held && decided > state.last ? 1 : 0;
-  next(single, state, asks, false, swap);
+/**
+ * The bus changes hands: GNT# comes from elsewhere, a clock later where it has to go there first.
+ * @param early the target has just ended a transaction early, with FRAME# still asserted
+ */
+function take(single: SingleMaster, state: State, asks: number, early: boolean): void {
+  const { parking, grantClocks } = single.bus.arbiter;
+  const idleFor = asks + grantClocks - 1 - state.last;
+  const still = parking === 'owner' && early && idleFor === 1;
+  next(single, state, asks, false, still || (isParked(single) && idleFor > 0) ? 1 : 0);
 }
 
 function advance(
@@ -293,19 +313,19 @@ function advance(
   if (split) {
     // The completer has used the bus last: a parked GNT# is with it, unless it parks on the master.
     if (parking === 0) next(single, state, asks, true);
-    else take(single, state, asks, parking === 'last');
+    else take(single, state, asks, false);
     return;
   }
   const held = follows && done.stopClock === 0;
-  const parked = held || parking !== 'none';
-  if (parked && asks <= state.last + 1 && backToBack(single, done)) {
+  const parked = held || isParked(single);
+  if (held && backToBack(single, done)) {
     state.frame = state.last + 1;
     return;
   }
   next(single, state, asks, parked);
 }
 
-/** A write that ended as the master wanted may be followed by one to the same target at once. */
+/** A write that ended as the master wanted may be followed by its next one to that target at once. */
 function backToBack({ bus, master, stream }: SingleMaster, done: TransactionClocks): boolean {
   if (busSpeed(bus.speed).mode !== 'pci' || !master.fastBackToBack) return false;
   return stream.kind === 'write' && done.ending === 'done';

@@ -2,7 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { BusSimulation } from '../../../src/links/pci/clocks/bus.ts';
 import { phaseIndex, phases } from '../../../src/links/pci/layout.ts';
-import { run, type SingleMaster } from '../../../src/links/pci/single.ts';
+import { accountsOf, run, type SingleMaster, steady } from '../../../src/links/pci/single.ts';
+import { accountIndex } from '../../../src/model/accounts.ts';
 import { segmentOf, singles } from './segments.ts';
 
 /** Clocks by phase from the first address phase to the turnaround behind the last transaction. */
@@ -44,4 +45,33 @@ describe('closed form and simulation of one master', () => {
       { numRuns: 2000 },
     );
   }, 60_000);
+});
+
+describe('an endless sequence of transfers', () => {
+  test('takes for each what one more takes in a longer run', () => {
+    fc.assert(
+      fc.property(singles, (single) => {
+        const counted = (count: number) => run({ ...single, stream: { ...single.stream, count } });
+        const [three, four] = [counted(3), counted(4)];
+        const each = steady(single);
+        expect(each.clocks).toBe(four.clocks - three.clocks);
+        expect(each.bytes).toBe(single.stream.bytes);
+        expect(each.phases).toEqual(four.phases.map((clocks, i) => clocks - three.phases[i]!));
+        expect(each.phases.reduce((sum, n) => sum + n, 0)).toBe(each.clocks);
+      }),
+      { numRuns: 300 },
+    );
+  });
+
+  test('the ledger by account is that by phase, and balances', () => {
+    fc.assert(
+      fc.property(singles, (single) => {
+        const time = run(single);
+        const sums = accountsOf(time.phases);
+        expect(sums.reduce((sum, n) => sum + n, 0)).toBe(time.clocks);
+        expect(sums[accountIndex.payload]).toBe(time.phases[phaseIndex.data]);
+      }),
+      { numRuns: 300 },
+    );
+  });
 });

@@ -64,13 +64,13 @@ export function segmentOf({ bus, master, target, stream }: SingleMaster): Segmen
 const power = (low: number, high: number) =>
   fc.integer({ min: low, max: high }).map((exponent) => 2 ** exponent);
 const width = fc.constantFrom<32 | 64>(32, 64);
-const arbiter = (parkings: readonly ('last' | 'none' | 0)[]) =>
+const arbiter = (parkings: readonly ('last' | 'owner' | 'none' | 0)[]) =>
   fc.record({
     rule: fc.constantFrom<'rotating' | 'fixed' | 'two levels'>('rotating', 'fixed', 'two levels'),
     grantClocks: fc.integer({ min: 1, max: 4 }),
     parking: fc.constantFrom(...parkings),
   });
-const parkings = ['last', 'none', 0] as const;
+const parkings = ['last', 'owner', 'none', 0] as const;
 
 function masters(conventional: boolean): fc.Arbitrary<MasterConfig> {
   const wait = fc.integer({ min: 0, max: conventional ? 3 : 0 });

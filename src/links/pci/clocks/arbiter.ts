@@ -1,6 +1,9 @@
 import type { ArbiterConfig } from '../config.ts';
 import type { Wires } from './wires.ts';
 
+/** Numbers for the places of GNT# that are no agent. */
+const places = { last: -1, none: -2, owner: -3 } as const;
+
 /**
  * The arbiter: one GNT# at a time, decided anew each clock from the REQ# lines of the clock before.
  * While a transaction runs the next user is chosen behind it; the owner keeps GNT# only where nobody
@@ -23,12 +26,12 @@ export class Arbiter {
   constructor(config: ArbiterConfig, agents: number, second: number) {
     this.#rule = config.rule;
     this.#delay = config.grantClocks;
-    this.#parking =
-      config.parking === 'last' ? -1 : config.parking === 'none' ? -2 : config.parking;
+    const { parking } = config;
+    this.#parking = typeof parking === 'number' ? parking : places[parking];
     this.#agents = agents;
     this.#second = second;
     this.#since = new Float64Array(agents).fill(-1);
-    this.#granted = this.#parking === -2 ? -1 : Math.max(this.#parking, 0);
+    this.#granted = this.#parking <= places.none ? -1 : Math.max(this.#parking, 0);
   }
 
   /** GNT# lines now. */
@@ -59,7 +62,7 @@ export class Arbiter {
     const waits = granted >= 0 && granted !== owner && ((seen.req >> granted) & 1) === 1;
     if (!waits) {
       let next = asking === 0 ? -1 : this.#choose(asking);
-      if (next < 0) next = this.#parked(seen.req);
+      if (next < 0) next = this.#parked(seen.req, seen.frame === 1);
       if (next !== granted) this.#granted = busy || granted < 0 ? next : -1;
     } else if (this.#rule === 'fixed' && busy) {
       const next = this.#choose(asking);
@@ -68,10 +71,12 @@ export class Arbiter {
     return this.lines;
   }
 
-  #parked(req: number): number {
+  #parked(req: number, framed: boolean): number {
     const granted = this.#granted;
     if (granted >= 0 && ((req >> granted) & 1) === 1) return granted;
-    return this.#parking === -1 ? granted : this.#parking === -2 ? -1 : this.#parking;
+    if (this.#parking >= 0) return this.#parking;
+    if (this.#parking === places.last) return granted;
+    return this.#parking === places.owner && framed ? granted : -1;
   }
 
   #choose(asking: number): number {

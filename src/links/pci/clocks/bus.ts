@@ -220,10 +220,11 @@ export class BusSimulation {
     else this.#extended.begin(target, undefined, agent as MasterAgent);
   }
 
-  /** The master may go on at once: its own write to the same target, ended as it wanted. */
+  /** A master that kept REQ# may go on at once: its own write to that target, ended as it wanted. */
   #backToBack(seen: Wires, agent: Agent): boolean {
     const t = this.#t;
     if (this.mode !== 'pci' || agent.index !== t.owner) return false;
+    if (((seen.req >> t.owner) & 1) === 0) return false;
     const { config, stream } = agent as MasterAgent;
     return (
       config.fastBackToBack && stream.kind === 'write' && t.end === ends.done && seen.trdy === 1
