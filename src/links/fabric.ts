@@ -74,6 +74,11 @@ export interface Demand {
    * nothing else: part of its idle time, never of what others may use.
    */
   readonly linkFill: Readonly<Record<Direction, number>>;
+  /**
+   * What the wire stands filled between link-layer packets of a direction that carries more of them
+   * than packets of this flow: time that it lacks where no other flow's packets go between.
+   */
+  readonly linkGaps: Readonly<Record<Direction, number>>;
 }
 
 /**

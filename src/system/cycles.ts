@@ -1,5 +1,6 @@
 /** Demands of the streams of a network, in one cycle a stream whatever hop it is on. */
 import type { Charges, Demand, Flow } from '../links/fabric.ts';
+import type { Direction } from '../model/answer.ts';
 import { lcmNumber } from '../numeric/gcd.ts';
 import type { Network } from './network.ts';
 
@@ -34,6 +35,20 @@ export function demandsOf(
   return table;
 }
 
+/**
+ * What a direction of a hop stands filled between one stream's link-layer packets, ticks a cycle: only
+ * where every other stream has more of them than packets too, so that none has a packet to put between.
+ */
+export function gapsOf(
+  demands: readonly (Demand | undefined)[],
+  s: number,
+  direction: Direction,
+): number {
+  const gaps = (d: Demand | undefined) => d?.linkGaps?.[direction] ?? 0;
+  const alike = demands.every((d) => (d?.wire[direction] ?? 0) === 0 || gaps(d) > 0);
+  return alike ? gaps(demands[s]) : 0;
+}
+
 /** The demand of a stream on the first hop it crosses: its cycle and what its engine sends. */
 export function firstDemand(network: Network, demands: Demands, s: number): Demand {
   return demands[network.streams[s]!.crossings[0]!.hop]![s]!;
@@ -42,12 +57,13 @@ export function firstDemand(network: Network, demands: Demands, s: number): Dema
 const noFill = { up: 0, down: 0 } as const;
 
 function flip(demand: Demand): Demand {
-  const { charges, wire, linkFill = noFill } = demand;
+  const { charges, wire, linkFill = noFill, linkGaps = noFill } = demand;
   return {
     ...demand,
     charges: { up: charges.down, down: charges.up },
     wire: { up: wire.down, down: wire.up },
     linkFill: { up: linkFill.down, down: linkFill.up },
+    linkGaps: { up: linkGaps.down, down: linkGaps.up },
   };
 }
 
@@ -57,7 +73,7 @@ function mapCharges(charges: Charges, change: (ticks: number) => number): Charge
 
 function repeated(demand: Demand, times: number): Demand {
   if (times === 1) return demand;
-  const { charges, wire, sent, linkFill = noFill } = demand;
+  const { charges, wire, sent, linkFill = noFill, linkGaps = noFill } = demand;
   return {
     transfers: demand.transfers * times,
     bytes: demand.bytes * times,
@@ -71,6 +87,7 @@ function repeated(demand: Demand, times: number): Demand {
     },
     carriedTicks: demand.carriedTicks * times,
     linkFill: { up: linkFill.up * times, down: linkFill.down * times },
+    linkGaps: { up: linkGaps.up * times, down: linkGaps.down * times },
   };
 }
 
@@ -84,5 +101,6 @@ function together(a: Demand, b: Demand): Demand {
     wire: { up: a.wire.up + b.wire.up, down: a.wire.down + b.wire.down },
     // Each direction now carries packets of the stream itself.
     linkFill: { up: 0, down: 0 },
+    linkGaps: { up: 0, down: 0 },
   };
 }

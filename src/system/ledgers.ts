@@ -5,7 +5,7 @@ import { documentTicks, LedgerBuilder } from '../model/ledger.ts';
 import type { Fraction } from '../numeric/filling.ts';
 import { lcm } from '../numeric/gcd.ts';
 import { rational, toNumber } from '../quantity/index.ts';
-import { firstDemand } from './cycles.ts';
+import { firstDemand, gapsOf } from './cycles.ts';
 import type { Evaluation } from './evaluate.ts';
 
 export function ledgersOf(evaluation: Evaluation): HopLedger[] {
@@ -31,8 +31,10 @@ function ledgerOf(evaluation: Evaluation, h: number, direction: Direction): HopL
     builder.chargeUpTo(loss.account, (window * BigInt(loss.lost)) / BigInt(loss.interval));
   }
   chargePauses(builder, evaluation, h, direction, cycles);
-  evaluation.demands[h]!.forEach((demand, s) => {
-    builder.chargeUpTo('padding', BigInt(demand?.linkFill?.[direction] ?? 0) * cycles[s]!);
+  const demands = evaluation.demands[h]!;
+  demands.forEach((demand, s) => {
+    const fill = (demand?.linkFill?.[direction] ?? 0) + gapsOf(demands, s, direction);
+    builder.chargeUpTo('padding', BigInt(fill) * cycles[s]!);
   });
   return {
     hop: hop.name,

@@ -3,7 +3,7 @@ import type { Demand, Flow, WindowLimit } from '../links/fabric.ts';
 import { type AccountId, accountIndex } from '../model/accounts.ts';
 import type { Direction } from '../model/answer.ts';
 import type { FillResource } from '../numeric/filling.ts';
-import { type Demands, firstDemand } from './cycles.ts';
+import { type Demands, firstDemand, gapsOf } from './cycles.ts';
 import type { EnginePauses, Network } from './network.ts';
 import { type Overlap, setupTime } from './overlap.ts';
 import type { Corner } from './parameters.ts';
@@ -107,7 +107,9 @@ class ResourceList implements Resources {
     const capacity = availableOf(fabric.compensation(config), fabric.losses(config));
     for (const direction of ['up', 'down'] as const) {
       const demands = this.#s.demands[h]!;
-      const uses = demands.map((d) => BigInt(d?.wire[direction] ?? 0) * scale);
+      const uses = demands.map(
+        (d, s) => BigInt((d?.wire[direction] ?? 0) + gapsOf(demands, s, direction)) * scale,
+      );
       const only = demands.map((d) => d !== undefined && acknowledgesOnly(d, direction));
       this.#add({
         info: {

@@ -55,13 +55,16 @@ export function demand(flow: Flow, config: PcieConfig, flipped = false): Demand 
   for (const one of steering) put(one, false);
   sent.ticks = wire.up;
   const linkFill = { up: 0, down: 0 };
+  const linkGaps = { up: 0, down: 0 };
   for (const direction of ['up', 'down'] as const) {
     const from = direction === 'up' ? 'down' : 'up';
     const receiver = from === 'up' ? far : home;
     const updates = from === 'up' || (receiver.completionHeaders ?? infinite) !== infinite;
     const back = linkTraffic(charges[direction], receiver, received[from], updates, config);
     wire[direction] += back.ticks;
-    if (received[direction] === 0) linkFill[direction] = back.fillTicks;
+    // Of two that follow each other the second waits; a packet between them leaves nothing to fill.
+    if (received[direction] === 0) linkFill[direction] = back.count * back.fillTicks;
+    else linkGaps[direction] = Math.max(0, back.count - received[direction]) * back.fillTicks;
   }
   return {
     transfers,
@@ -71,6 +74,7 @@ export function demand(flow: Flow, config: PcieConfig, flipped = false): Demand 
     sent,
     carriedTicks,
     linkFill,
+    linkGaps,
   };
 }
 
@@ -118,15 +122,15 @@ function linkTraffic(
   packets: number,
   updates: boolean,
   config: PcieConfig,
-): { ticks: number; fillTicks: number } {
-  if (packets === 0 || family(config) === '1b1b') return { ticks: 0, fillTicks: 0 };
+): { ticks: number; count: number; fillTicks: number } {
+  if (packets === 0 || family(config) === '1b1b') return { ticks: 0, count: 0, fillTicks: 0 };
   const acks = packets / receiver.packetsPerAck;
   const renewed = updates ? packets / receiver.packetsPerUpdate : 0;
   const each = charge(into, linkPackets.Ack, config, acks);
   if (renewed > 0) charge(into, linkPackets.UpdateFC, config, renewed);
   // At most one may start in a symbol time (SPEC 6.3 §4.2.1.2, §4.2.2.3.2).
   const count = acks + renewed;
-  return { ticks: each * count, fillTicks: fillTicks(each, config) * count };
+  return { ticks: each * count, count, fillTicks: fillTicks(each, config) };
 }
 
 function linkPacket(kind: 'Ack' | 'UpdateFC'): Packet {
