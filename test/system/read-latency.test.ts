@@ -4,9 +4,12 @@ import { describe, expect, it } from 'vitest';
 import { describeProblem } from '../../src/model/problem.ts';
 import { rational, toNumber } from '../../src/quantity/index.ts';
 import { buildNetwork } from '../../src/system/build.ts';
+import { evaluate } from '../../src/system/evaluate.ts';
 import { hostLatency, latencyDraw, meanLatency } from '../../src/system/latency.ts';
+import { bytesPerSecond } from '../../src/system/rate.ts';
 import { libraryOf, readCase, readPart } from '../../src/system/read/index.ts';
-import { caseOf, exactHost, read } from './network-cases.ts';
+import { simulateNetwork } from '../../src/system/simulate/index.ts';
+import { caseOf, exactDma, exactHost, read, write } from './network-cases.ts';
 
 const head = `lanewright: part/1
 kind: host
@@ -156,5 +159,34 @@ describe('the closed form', () => {
     // Ticks of 2.5 GT/s x4: 0.1 ns, rounded up.
     expect(found.range).toEqual({ low: 4661, expected: 4661, high: 4661 });
     expect(found).toMatchObject({ basis: 'measured', reference: 'bench note 7', from: 'part' });
+  });
+
+  it('and a simulation draws from it unless asked otherwise', () => {
+    const without = exactHost.replace(', read_latency: 500 ns', '');
+    const dma = exactDma.replace('outstanding_requests: 16', 'outstanding_requests: 2');
+    const of = (hostMore: string, streams: readonly string[]) =>
+      buildNetwork(caseOf({ host: without, hostMore, dma, streams })).network;
+    const network = of(spread('shape: exponential, least: 4 us, mean: 6 us'), [
+      read('s', '1 MB/s'),
+    ]);
+    const run = (readDelay?: 'fixed' | 'exponential') =>
+      simulateNetwork(network, { seed: 1, window: 400_000_000, ...(readDelay && { readDelay }) });
+    const closed = toNumber(bytesPerSecond(evaluate(network, network.parameters.expected()))[0]!);
+    for (const [asked, settled] of [
+      [undefined, 'stated'],
+      ['exponential', 'exponential'],
+      ['fixed', 'fixed'],
+    ] as const) {
+      const { settings, streams } = run(asked);
+      expect(settings.readDelay).toBe(settled);
+      // 2 reads of 512 B out: 13 000 of them in the window.
+      expect(Math.abs(toNumber(streams[0]!.rate) / closed - 1)).toBeLessThan(0.03);
+    }
+    // Of thousands of drawn times the longest stands out.
+    expect(run().streams[0]!.latency.most).toBeGreaterThan(
+      1.5 * run('fixed').streams[0]!.latency.most,
+    );
+    const writes = of(spread('shape: exponential, mean: 6 us'), [write('s', '1 MB/s')]);
+    expect(simulateNetwork(writes, { seed: 1 }).settings.readDelay).toBe('fixed');
   });
 });

@@ -320,7 +320,8 @@ export class Engine implements Source {
 
   /** The last answer to a request of a stream has arrived, with the request's mark. */
   answered(stream: number, mark: number): void {
-    const i = this.streams.findIndex((own) => own.stream === stream);
+    let i = 0;
+    while (this.streams[i]!.stream !== stream) i++;
     const { pauses, reads, order, inOrder } = this.streams[i]!;
     let transfers = (mark & endsTransfer) !== 0 ? 1 : 0;
     let over = 1;
