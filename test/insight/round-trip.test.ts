@@ -60,6 +60,15 @@ test('requests in flight, from 2 to 12', async () => {
   }
 });
 
+test('between two counts the nearer explains a point, not the first beyond it', async () => {
+  const id = 'server-nic-endpoint.outstanding_requests';
+  const [head, first] = tableWith('read', id, 12).split('\n');
+  const [size, direction, rate] = first!.split(',');
+  const slower = `${head}\n${size},${direction},${(Number(rate) * 0.995).toFixed(3)}\n`;
+  const found = await reconcile(system('server-nic', 'read.yaml'), slower);
+  expect(found.points[0]!.explainedBy.find((e) => e.id === id)!.value).toBe(12);
+});
+
 test('halving finds the first value that passes, either way, and nothing where the end does not', () => {
   fc.assert(
     fc.property(

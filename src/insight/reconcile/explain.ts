@@ -48,7 +48,7 @@ export function explainPoint(
 }
 
 /** How many times beyond the nearer end of its range a value lies; 1 within it. */
-function timesOutside({ entry }: Unknown, value: number): number {
+export function timesOutside({ entry }: Unknown, value: number): number {
   const { low, high } = entry.range;
   if (value > high) return high === 0 ? Number.POSITIVE_INFINITY : value / high;
   if (value < low) return value === 0 ? Number.POSITIVE_INFINITY : low / value;

@@ -108,11 +108,10 @@ function binaryPower({ n, d }: Rational): { step: number; bytes: boolean } | und
   return undefined;
 }
 
-/** A rate that counts what the wire carries besides payload: at most the wire's own. */
+/** A rate that counts what the wire carries besides payload; beyond the wire's own it stays too high. */
 function onTheWire({ network, ceiling }: PointNetwork, rate: number): UnitChange[] {
   const bits = Math.min(...network.hops.map((hop) => hop.bitsPerSecond));
   const wire = toNumber(div(rational(Math.round(bits)), rational(8)));
-  if (rate > wire) return [];
   const payload = rate * (ceiling / wire);
   const change = `the rate counts headers and framing too: the wire carries ${formatRate(wire)} besides line code`;
   return [{ change, rate: payload }];

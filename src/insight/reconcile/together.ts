@@ -5,7 +5,7 @@
 import type { FittedUnknown } from '../../model/reconcile.ts';
 import { leastSquares } from '../../numeric/fit/index.ts';
 import { evaluate } from '../../system/evaluate.ts';
-import { cornerWith, explanationOf } from './explain.ts';
+import { cornerWith, explanationOf, timesOutside } from './explain.ts';
 import { changedMost, rateAt } from './predict.ts';
 import { expectedSeconds, measuredSeconds, type PredictedPoint, residualOf } from './predicted.ts';
 import { modelValue, type Unknown, unknownsOf } from './unknowns.ts';
@@ -31,21 +31,31 @@ export function explainTogether(points: readonly PredictedPoint[]): OneUnknown {
   const residual = residualOf(points.map((p) => expectedSeconds(p) / measuredSeconds(p)));
   const fitted = sharedUnknowns(points).flatMap((shared) => {
     const found = fitUnknown(points, shared);
-    return found && found.residual <= residual * (1 - HELPS) ? [found] : [];
+    return found && found.unknown.residual <= residual * (1 - HELPS) ? [found] : [];
   });
-  // Stable: of equals the one that the network lists first.
-  fitted.sort((a, b) => rank(a.residual, residual) - rank(b.residual, residual));
-  const best = fitted[0];
+  fitted.sort((a, b) => rank(a) - rank(b) || (a.outside === b.outside ? 0 : a.outside - b.outside));
+  const all = fitted.map((f) => f.unknown);
+  const best = all[0];
   const near = best && best.residual + TIE * (residual - best.residual);
-  const alike = near === undefined ? [] : fitted.filter((f) => f.residual <= near);
+  const alike = near === undefined ? [] : all.filter((f) => f.residual <= near);
   // Of those that explain the points alike, the ones that may have such a value come first.
   const first = [...alike.filter((f) => f.inRange), ...alike.filter((f) => !f.inRange)];
-  return { residual, unknowns: [...first, ...fitted.slice(alike.length)], tied: alike.length };
+  return {
+    residual,
+    unknowns: [...first, ...all.filter((f) => !alike.includes(f))],
+    tied: alike.length,
+  };
 }
 
-/** Residuals equal to a millionth of the first are equal: what is left is rounding. */
-function rank(residual: number, before: number): number {
-  return Math.round((residual / before) * 1e6);
+/** A fitted unknown, and how many times beyond what is stated of it. */
+interface FittedOne {
+  readonly unknown: FittedUnknown;
+  readonly outside: number;
+}
+
+/** Residuals alike to a tenth of a per cent are equal: then the less far-fetched value is better. */
+function rank({ unknown }: FittedOne): number {
+  return Math.round(unknown.residual * 1e3);
 }
 
 /** One unknown in the network of each point; absent where a point's network has none. */
@@ -109,7 +119,7 @@ class Ratios {
 function fitUnknown(
   points: readonly PredictedPoint[],
   shared: SharedUnknown,
-): FittedUnknown | undefined {
+): FittedOne | undefined {
   const { first } = shared;
   const ratios = new Ratios(points, shared);
   const grid = gridOf(points, first);
@@ -183,7 +193,7 @@ function describe(
   { first, each }: SharedUnknown,
   value: number,
   residual: number,
-): FittedUnknown {
+): FittedOne {
   const own = modelValue(first, value);
   const moved = points.flatMap(({ at, prediction }, i) => {
     const unknown = each[i];
@@ -193,5 +203,6 @@ function describe(
     return account ? [account] : [];
   });
   const [account] = moved;
-  return { ...explanationOf(first, own), residual, ...(account ? { account } : {}) };
+  const unknown = { ...explanationOf(first, own), residual, ...(account ? { account } : {}) };
+  return { unknown, outside: timesOutside(first, own) };
 }

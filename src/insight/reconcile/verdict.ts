@@ -161,7 +161,7 @@ function decideImpossible(points: readonly ReconciledPoint[]): string {
   }
   const all = [...found].filter(([, count]) => count === points.length).map(([change]) => change);
   if (all.length === 0) return 'check units and settings of the points above the ceiling';
-  return `check which holds: ${all.slice(0, 4).join(', or ')}`;
+  return `check which holds: ${all.slice(0, 3).join(', or ')}`;
 }
 
 /** What to ask of the best unknown; where others do as well, the transfer at which they part. */

@@ -30,7 +30,8 @@ function writeTogether(page: Page, { together }: Reconciliation): void {
   page.heading('One unknown at a time, over all points');
   for (const t of restless) {
     page.space();
-    const part = t.fitted < t.points ? `${t.fitted} of ${t.points} points` : `${t.points} points`;
+    const all = `${t.points} ${t.points === 1 ? 'point' : 'points'}`;
+    const part = t.fitted < t.points ? `${t.fitted} of ${all}` : all;
     page.paragraph(
       `${cleanText(t.stream)}, ${t.kind}s, ${part}: expected is ${formatPercent(t.residual)} off`,
     );
