@@ -54,7 +54,10 @@ export interface PacketKind extends PacketFacts {
   readonly cost: number;
 }
 
-/** Marks of packets: the last answer to its request; the end of a transfer's data. */
+/**
+ * Marks of packets: the last answer to its request; the end of a transfer's data. What lies above these
+ * two bits is the requester's own.
+ */
 export const endsRequest = 1;
 export const endsTransfer = 2;
 

@@ -141,9 +141,9 @@ describe('set-ups of alike packets', () => {
             expect(found / closed - 1).toBeGreaterThan(-share - edges);
           },
         ),
-        { numRuns: 100 },
+        { numRuns: 60 },
       );
-      expect(windows).toBeGreaterThan(20);
+      expect(windows).toBeGreaterThan(10);
     },
   );
 });
@@ -193,7 +193,7 @@ describe('set-ups of packets of all lengths', () => {
           expect(found * seconds).toBeLessThanOrEqual(1.005 * ceiling + 20 * transferBytes);
         },
       ),
-      { numRuns: 80 },
+      { numRuns: 50 },
     );
   });
 });
