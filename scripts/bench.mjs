@@ -4,7 +4,14 @@ import { build, install, run } from './setup.mjs';
 
 install();
 build();
-for (const name of ['closed-form', 'start-up', 'readers', 'kernel-link', 'simulate']) {
+for (const name of [
+  'closed-form',
+  'start-up',
+  'readers',
+  'kernel-link',
+  'simulate',
+  'parallel-bus',
+]) {
   console.log(`\n${name}`);
   const status = run(process.execPath, [`benchmarks/${name}.mjs`]);
   if (status !== 0) process.exit(status);

@@ -4,11 +4,12 @@
  */
 import { accountCount, accountIndex } from '../../model/accounts.ts';
 import { type Rational, rational } from '../../quantity/index.ts';
-import { busSpeed, clockRules } from '../../standards/pci-bus.ts';
+import { type BusMode, busSpeed, clockRules } from '../../standards/pci-bus.ts';
 import { checkSegment } from './check.ts';
 import { type TransactionClocks, transaction } from './closed.ts';
 import type { BusConfig, MasterConfig, StreamConfig, TargetConfig } from './config.ts';
 import { phaseIndex, phases } from './layout.ts';
+import { dualAddressFrom, pieceBytes } from './split.ts';
 
 export interface SingleMaster {
   readonly bus: BusConfig;
@@ -44,6 +45,16 @@ interface State {
   longest: number;
   /** Last clock of the last transaction. */
   last: number;
+  readonly known: Known;
+}
+
+/** Transactions computed before: they hang on an address only through its place in aligned pieces. */
+interface Known {
+  readonly mode: BusMode;
+  /** The largest aligned piece that anything looks at, bytes. */
+  readonly period: number;
+  /** By whether GNT# stays, by answer, then by place and bytes. */
+  readonly done: Map<number, TransactionClocks>[];
 }
 
 /**
@@ -134,6 +145,7 @@ function begin(single: SingleMaster, transfers: number): State {
     retries: 0,
     longest: 0,
     last: 0,
+    known: knownOf(single),
   };
 }
 
@@ -148,24 +160,60 @@ function step(single: SingleMaster, state: State): void {
   const { target, stream } = single;
   if (stream.kind === 'read' && target.reads === 'delayed') retryUntilThere(single, state);
   const reads = stream.kind === 'read' && target.reads === 'split';
-  const asked = transaction({ ...requestOf(single, state), granted: true }).asked;
-  const follows = followsAt(single, state, asked, reads);
+  const follows = followsAt(single, state, reads);
   const granted = staysGranted(single, follows);
-  const done = transaction({ ...requestOf(single, state), granted });
+  const done = transactionAt(single, state, granted, false);
   count(state, done);
   if (reads) complete(single, state, done);
   else state.bytes += done.bytes;
   advance(single, state, done, reads, follows);
 }
 
-function requestOf({ bus, master, target, stream }: SingleMaster, state: State) {
-  return { bus, master, target, stream, address: state.address, left: state.left };
+function askedAt(single: SingleMaster, state: State): number {
+  return pieceBytes(state.known.mode, single.master, state.address, state.left);
+}
+
+/** The transaction that comes next, retried or not. */
+function transactionAt(
+  single: SingleMaster,
+  state: State,
+  granted: boolean,
+  retried: boolean,
+): TransactionClocks {
+  const { address, left, known } = state;
+  const asked = askedAt(single, state);
+  const dual = address >= dualAddressFrom ? 1 : 0;
+  const place = address % known.period;
+  const row = known.done[(granted ? 1 : 0) + (retried ? 2 : 0) + 4 * dual]!;
+  const small = asked < mostAsked && known.period <= mostPeriod;
+  const key = place * mostAsked + asked;
+  const found = small ? row.get(key) : undefined;
+  if (found !== undefined) return found;
+  const answer = retried ? { answer: 'retry' as const } : {};
+  const done = transaction({ ...single, address, left, granted, ...answer });
+  if (small) row.set(key, done);
+  return done;
+}
+
+/** Bounds within which a place and a number of bytes make one whole key. */
+const mostAsked = 2 ** 21;
+const mostPeriod = 2 ** 30;
+
+function knownOf({ bus, master, target }: SingleMaster): Known {
+  const { disconnectAt } = target;
+  const pieces = [master.boundaryBytes, master.lineBytes, target.fetchBytes, 128];
+  return {
+    mode: busSpeed(bus.speed).mode,
+    period: Math.max(...pieces, ...Object.values(disconnectAt)),
+    done: Array.from({ length: 8 }, () => new Map()),
+  };
 }
 
 /** Whether REQ# stays asserted through the transaction. */
-function followsAt(single: SingleMaster, state: State, asked: number, splits: boolean): boolean {
+function followsAt(single: SingleMaster, state: State, splits: boolean): boolean {
   if (!single.master.keepsRequest || splits) return false;
-  return state.left > asked || (state.transfers > 1 && single.stream.gap === 0);
+  if (state.transfers > 1 && single.stream.gap === 0) return true;
+  return state.left > askedAt(single, state);
 }
 
 /** GNT# stays with the only master while it asks, and by parking. */
@@ -182,9 +230,8 @@ function count(state: State, done: TransactionClocks): void {
   state.transactions++;
   state.longest = Math.max(state.longest, done.tenure);
   state.last = state.frame + done.tenure - 1;
-  done.phases.forEach((clocks, i) => {
-    state.counts[i]! += clocks;
-  });
+  const { counts } = state;
+  for (let i = 0; i < counts.length; i++) counts[i]! += done.phases[i]!;
 }
 
 /** Clocks from GNT# to FRAME#. */
@@ -221,11 +268,8 @@ function asksAgain(single: SingleMaster, state: State, stopClock: number): numbe
 
 /** Attempts at a delayed read until its data are there, the one that succeeds excluded. */
 function retryUntilThere(single: SingleMaster, state: State): void {
-  const asked = transaction({ ...requestOf(single, state), granted: true }).asked;
-  const follows = followsAt(single, state, asked, false);
-  const granted = staysGranted(single, follows);
-  const request = { ...requestOf(single, state), granted, answer: 'retry' } as const;
-  const tried = transaction(request);
+  const granted = staysGranted(single, followsAt(single, state, false));
+  const tried = transactionAt(single, state, granted, true);
   const there = state.frame + tried.stopClock - 1 + single.target.readDelay;
   for (;;) {
     count(state, tried);
