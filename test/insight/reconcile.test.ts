@@ -35,6 +35,9 @@ describe('a pause of 20 ns that nobody stated', () => {
       account: 'source_gap',
     });
     expect(t!.residual).toBeCloseTo(20 / 232, 3);
+    // What takes away less than a tenth is no explanation: the network has some twenty parameters.
+    expect(t!.unknowns.length).toBeGreaterThan(3);
+    for (const u of t!.unknowns) expect(u.residual).toBeLessThanOrEqual(0.9 * t!.residual + 1e-6);
     expect(t!.unknowns[0]!.residual).toBeLessThan(0.001);
     for (const point of found.points) {
       expect(point.standing).toBe('below expectation');
@@ -148,6 +151,9 @@ test('differences of no shape and no single cause stop, and say so', async () =>
   const found = await reconcile(recorder(), csv, { stream: 'multibeam' });
   expect(found.verdict).toMatchObject({ level: 'stop', standing: 'differs' });
   expect(found.verdict.summary).toContain('no single unknown explains');
+  // No shape leaves half of such differences, so none is given.
+  expect(found.together[0]!.shape).toBeUndefined();
+  expect(found.together[0]!.otherShapes).toEqual([]);
   expect(found.points.map((p) => p.standing)).toContain('above expectation');
 });
 
@@ -308,6 +314,26 @@ test('a setting that the parts do not allow is taken as measured, and told', asy
   const found = await reconcile(recorder(), csv, { stream: 'multibeam' });
   expect(found.findings.map((f) => f.id)).toContain('reconcile-setting');
   expect(found.points[0]!.ceiling).toBeGreaterThan(1.5e9);
+});
+
+test('the transfer that would decide is one at which the two part', async () => {
+  // 64 B in one packet: a pause and a set-up are one thing there, and part where packets are many.
+  const csv = 'size (B),direction,time (ns)\n64,to host,9000\n';
+  const { verdict, together } = await reconcile(recorder(), csv, { stream: 'multibeam' });
+  expect(together[0]!.tied).toBeGreaterThan(1);
+  const said = /^measure writes of (.*?): ([\d.]+) (.B\/s) would speak .*?, ([\d.]+) (.B\/s) for/;
+  const [, size, one, oneUnit, other, otherUnit] = said.exec(verdict.decide)!;
+  const scale: Record<string, number> = { 'kB/s': 1, 'MB/s': 1e3, 'GB/s': 1e6 };
+  const ratio = (Number(one) * scale[oneUnit!]!) / (Number(other) * scale[otherUnit!]!);
+  expect(size).not.toBe('64 B');
+  expect(Math.max(ratio, 1 / ratio)).toBeGreaterThan(1.05);
+});
+
+test('agreeing points beside rows that could not be used are a caution', async () => {
+  const csv = `${recorderTable(0)}64,both,1000\n`;
+  const found = await reconcile(recorder(), csv, { stream: 'multibeam' });
+  expect(found.verdict).toMatchObject({ level: 'caution', standing: 'agrees' });
+  expect(found.verdict.summary).toContain('1 row could not be used');
 });
 
 describe('measurements that a case states', () => {
