@@ -272,6 +272,9 @@ describe('the FPGA kit (PolarFire PCI Express User Guide §3.5)', () => {
     expect(plateau).toBeGreaterThan(483e6);
     expect(plateau).toBeLessThan(700e6);
     expect(best.inRange).toBe(false);
+    // docs/accuracy.md tries requests of 128 B on the same rows.
+    const request = t!.unknowns.find((u) => u.id === 'stream read.request_size');
+    expect(request).toMatchObject({ text: '128 B' });
     const ids = [t!.shape, ...t!.otherShapes].flatMap((s) => s?.id ?? []);
     // One size of transfer: a rate that is not passed, and a time that is not, are one thing.
     expect(t!.shape).toBeUndefined();

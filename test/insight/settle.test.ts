@@ -65,6 +65,17 @@ test('a reading that makes no point is not excluded: nothing was held against a 
   expect(open.map((f) => f.id)).toEqual(['evidence-open', 'evidence-open']);
 });
 
+test('a direction is missing only where no stream is named', async () => {
+  const csv = 'size (B),time (us)\n65536,45\n';
+  const { found, open } = await findings(csv);
+  expect(found.points).toEqual([]);
+  expect(open).toMatchObject([{ id: 'evidence-direction', level: 'unknown' }]);
+  expect(found.verdict.decide).toBe(open[0]!.next);
+  const named = await findings(csv, { stream: 'write' });
+  expect(named.found.points).toHaveLength(1);
+  expect(named.open).toEqual([]);
+});
+
 test('a time of some transfers: sharing it out would be above the ceiling', async () => {
   const csv = 'size (KiB),direction,time (us),transfers\n64,to host,45,10\n';
   const { found, open } = await findings(csv);
