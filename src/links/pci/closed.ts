@@ -33,6 +33,8 @@ export interface TransactionClocks {
   /** Bytes asked for and bytes moved. */
   readonly asked: number;
   readonly bytes: number;
+  /** Words that `asked` would be, and words moved. */
+  readonly askedWords: number;
   readonly words: number;
   /** Clock of the first data, 0 where there is none; the address phase is clock 1. */
   readonly firstData: number;
@@ -282,6 +284,7 @@ function whole(request: TransactionRequest, s: Shape, m: Moved): TransactionCloc
     ending: m.ending,
     asked: s.asked,
     bytes: bytesOf(request.address, s.asked, m.words, s.width),
+    askedWords: s.words,
     words: m.words,
     firstData: m.first,
     tenure: m.last,
@@ -295,6 +298,6 @@ function nothing(s: Shape, ending: Ending, last: number, stop: number): Transact
   const counts = phases.map(() => 0);
   counts[phaseIndex[ending === 'split' ? 'split_request' : 'retried']] = last;
   const bytes = ending === 'split' ? s.asked : 0;
-  const none = { words: 0, firstData: 0, stopClock: stop, phases: counts };
+  const none = { askedWords: s.words, words: 0, firstData: 0, stopClock: stop, phases: counts };
   return { ending, asked: s.asked, bytes, tenure: last, ...none };
 }

@@ -300,9 +300,11 @@ function complete(single: SingleMaster, state: State, asked: TransactionClocks):
     burstBytes: asked.bytes,
     boundaryBytes: target.fetchBytes,
   };
+  // FRAME# of one or two words has gone by the response.
+  const framed = (bus.terminationClocks ?? 0) === 0 && asked.askedWords > 2;
   let first = true;
   while (left > 0) {
-    if (first) take(single, state, wants, (bus.terminationClocks ?? 0) === 0);
+    if (first) take(single, state, wants, framed);
     else next(single, state, wants, true);
     const done = transaction({
       bus,
