@@ -302,6 +302,8 @@ test('eight times the ceiling: bits for bytes, and no change of payload would do
   expect(point!.standing).toBe('impossible as stated');
   const units = point!.possibleWith.filter((c) => c.kind === 'unit').map((c) => c.change);
   expect(units).toEqual(['bits instead of bytes in the stated unit']);
+  // The engine without its pause, or a payload of 256 B, is a change, but not one that would do.
+  for (const c of point!.possibleWith) expect(c.ceiling).toBeGreaterThanOrEqual(c.rate);
 });
 
 test('a time that was shared out but is of one transfer: the change names it', async () => {

@@ -2,6 +2,8 @@
 import { createHash } from 'node:crypto';
 import { describe, expect, test } from 'vitest';
 import { type EvidenceFile, reconcileCase } from '../../src/engine/index.ts';
+import { reconciliationText } from '../../src/report/index.ts';
+import { displayWidth } from '../../src/report/text/width.ts';
 import { demoLibrary, surveyCases } from '../engine/demo.ts';
 import { CaptureWriter, frameOf } from '../readers/capture-writer.ts';
 import { bytesOf, system } from './measured.ts';
@@ -128,6 +130,18 @@ describe('a packet log', () => {
     expect(up.compared!.rate).toBeCloseTo(128_000 / (1000 * 212e-9 + 5e-9), -2);
     expect(up.compared).toMatchObject({ stream: 'multibeam', standing: 'within' });
     expect(verdict).toMatchObject({ standing: 'agrees', level: 'ok' });
+  });
+
+  test('is written out within the width: totals, kinds, and the payload beside its prediction', async () => {
+    const document = await run(log(1001), 'multibeam');
+    for (const width of [40, 80]) {
+      const text = reconciliationText(document, { width });
+      for (const line of text.split('\n')) expect(displayWidth(line)).toBeLessThanOrEqual(width);
+      const flat = text.replace(/\s+/g, ' ');
+      expect(flat).toContain('Packets: log.csv');
+      expect(flat).toContain('1 001 MWr');
+      expect(flat).toMatch(/payload multibeam: 603\.\d MB\/s, predicted .* MB\/s: within/);
+    }
   });
 
   test('of a stream that gets what it asks for is within, whatever it could have', async () => {
