@@ -60,7 +60,7 @@ export interface CalibratedPoint {
 export interface CalibratedKindRow {
   readonly kind: 'write' | 'read';
   readonly points: number;
-  /** Relative standard deviation that the model did not see, each point left out in turn. */
+  /** Relative standard deviation of times about the fitted model, leverage allowed for. */
   readonly scatter: number;
   readonly degrees: number;
   readonly sizes: { readonly low: number; readonly high: number };

@@ -30,7 +30,7 @@ import type { CalibrationKey, Kind, Values } from './parameters.ts';
 export interface CalibrateOptions {
   /** Only explanations with one of these names, as `writes: set-up`; all when absent. */
   readonly explanations?: readonly string[];
-  /** Starts spread over the bounds besides the first; 5 when absent. */
+  /** Starts spread over the bounds besides the first; 4 when absent. */
   readonly starts?: number;
 }
 
@@ -165,7 +165,7 @@ function fitKind(ground: FitGround, c: Case, kind: Kind, options: CalibrateOptio
     const fits = asked.flatMap((e) => fitExplanation(at, e, options.starts).slice(0, variantsMost));
     const choice = choose(fits);
     const best = choice.ranking[choice.chosen]!.fitted;
-    const weights = grossWeights(at, best);
+    const weights = grossWeights(at, fits);
     const settled = weights.every((w, i) => Math.abs(w - at.points[i]!.weight) < 0.05);
     if (settled || round >= roundsMost) {
       const { scatter } = scatterOf(at, best, kind);
@@ -182,16 +182,31 @@ const robustLeast = 8;
 const scatterLeast = 2e-4;
 
 /**
- * Weights of Huber's loss, bent at four times the scatter that the median residual tells: as squares for all
- * points but gross ones.
+ * Weights that leave points as they are but gross ones, beyond four times the scatter that the median
+ * residual tells. The explanation with the least such scatter says which they are: one gross reading
+ * drags squares, and with them the criterion, but hardly a median.
  */
-function grossWeights({ points }: FitGround, { residuals, degrees }: FittedExplanation): number[] {
-  if (points.length < robustLeast || degrees < 3) return points.map(() => 1);
-  const sizes = residuals.map(Math.abs).sort((a, b) => a - b);
-  const middle = (sizes[(sizes.length - 1) >> 1]! + sizes[sizes.length >> 1]!) / 2;
-  const scale = Math.max(scatterLeast, 1.4826 * middle * Math.sqrt(points.length / degrees));
-  return residuals.map((r) => Math.min(1, (4 * scale) / Math.abs(r)));
+function grossWeights({ points }: FitGround, fits: readonly FittedExplanation[]): number[] {
+  if (points.length < robustLeast) return points.map(() => 1);
+  const judged = fits
+    .filter(({ degrees }) => degrees >= 3)
+    .map(({ residuals, degrees }) => {
+      const sizes = residuals.map(Math.abs).sort((a, b) => a - b);
+      const middle = (sizes[(sizes.length - 1) >> 1]! + sizes[sizes.length >> 1]!) / 2;
+      const scale = 1.4826 * middle * Math.sqrt(points.length / degrees);
+      return { residuals, scale: Math.max(scatterLeast, scale) };
+    });
+  const least = Math.min(...judged.map(({ scale }) => scale));
+  const best = judged.find(({ scale }) => scale === least);
+  if (!best) return points.map(() => 1);
+  return best.residuals.map((r) => {
+    const part = Math.min(1, (grossFrom * best.scale) / Math.abs(r));
+    return part * part;
+  });
 }
+
+/** Scatters from which on an error is gross. */
+const grossFrom = 4;
 
 /** Keys of the engine that both kinds of transfer meet. */
 const sharedKeys: readonly CalibrationKey[] = [

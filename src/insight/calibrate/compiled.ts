@@ -80,7 +80,7 @@ export class CompiledPoint implements Walkable {
 
   /** Exact form: the resource that takes longest. `values` has every free parameter. */
   seconds(values: Values): number {
-    const at = this.#coordinates.map((c) => this.#at(c, values[c.key]!));
+    const at = this.#coordinates.map((c) => coordinateOf(c, values[c.key]!));
     let most = 0;
     for (const term of this.#terms) most = Math.max(most, timeOf(term, at));
     return most;
@@ -94,47 +94,60 @@ export class CompiledPoint implements Walkable {
    * @param keys the order of the slopes
    */
   smooth(values: Values, keys: readonly CalibrationKey[], doublings: number): Timed {
-    const at = this.#coordinates.map((c) => this.#at(c, values[c.key]!));
-    const times = this.#terms.map((term) => timeOf(term, at));
-    const most = Math.max(...times);
+    const coordinates = this.#coordinates;
+    const terms = this.#terms;
+    const at = new Array<number>(coordinates.length);
+    for (let i = 0; i < at.length; i++)
+      at[i] = coordinateOf(coordinates[i]!, values[coordinates[i]!.key]!);
+    const times = new Array<number>(terms.length);
+    let most = 0;
+    for (let r = 0; r < times.length; r++) {
+      times[r] = timeOf(terms[r]!, at);
+      if (times[r]! > most) most = times[r]!;
+    }
+    const powers = new Array<number>(times.length);
     let sum = 0;
-    const powers = times.map((time) => {
-      let power = time / most;
+    for (let r = 0; r < times.length; r++) {
+      let power = times[r]! / most;
       for (let k = 0; k < doublings; k++) power *= power;
+      powers[r] = power;
       sum += power;
-      return power;
-    });
+    }
     let root = sum;
     for (let k = 0; k < doublings; k++) root = Math.sqrt(root);
-    const slopes = keys.map(() => 0);
-    this.#terms.forEach((term, r) => {
+    const perCoordinate = new Array<number>(at.length).fill(0);
+    for (let r = 0; r < times.length; r++) {
       // d(Σ t^p)^(1/p) = Σ t^(p−1) dt (Σ t^p)^(1/p−1)
       const weight = times[r] === 0 ? 0 : ((powers[r]! * most) / times[r]!) * (root / sum);
-      if (weight < 1e-12) return;
-      this.#coordinates.forEach((c, i) => {
-        const column = keys.indexOf(c.key);
-        if (column < 0) return;
-        slopes[column]! += weight * slopeOf(term, at, i) * this.#chain(c, values[c.key]!);
-      });
-    });
+      if (weight >= weightLeast) addSlopes(perCoordinate, weight, terms[r]!, at);
+    }
+    const slopes = keys.map(() => 0);
+    for (let i = 0; i < at.length; i++) {
+      const c = coordinates[i]!;
+      const column = keys.indexOf(c.key);
+      if (column >= 0) slopes[column]! += perCoordinate[i]! * chainOf(c, values[c.key]!);
+    }
     return { seconds: most * root, slopes };
   }
+}
 
-  /** Coordinate of a value in base units. */
-  #at({ form, knot, perTick }: Coordinate, value: number): number {
-    if (form === 'reciprocal') return 1 / value;
-    const ticks = value / perTick;
-    if (form === 'linear') return ticks;
-    return form === 'below' ? Math.min(ticks, knot) : Math.max(0, ticks - knot);
-  }
+/** Below this part of the whole a resource has no say in a slope. */
+const weightLeast = 1e-12;
 
-  /** Slope of a coordinate with its value. */
-  #chain({ form, knot, perTick }: Coordinate, value: number): number {
-    if (form === 'reciprocal') return -1 / (value * value);
-    if (form === 'linear') return 1 / perTick;
-    const below = value / perTick < knot;
-    return below === (form === 'below') ? 1 / perTick : 0;
-  }
+/** Coordinate of a value in base units. */
+function coordinateOf({ form, knot, perTick }: Coordinate, value: number): number {
+  if (form === 'reciprocal') return 1 / value;
+  const ticks = value / perTick;
+  if (form === 'linear') return ticks;
+  return form === 'below' ? Math.min(ticks, knot) : Math.max(0, ticks - knot);
+}
+
+/** Slope of a coordinate with its value. */
+function chainOf({ form, knot, perTick }: Coordinate, value: number): number {
+  if (form === 'reciprocal') return -1 / (value * value);
+  if (form === 'linear') return 1 / perTick;
+  const below = value / perTick < knot;
+  return below === (form === 'below') ? 1 / perTick : 0;
 }
 
 /** Whether a parameter has any part in a transfer of this kind. */
@@ -278,13 +291,14 @@ function timeOf({ constant, linear, products }: Term, at: readonly number[]): nu
   return time;
 }
 
-function slopeOf({ linear, products }: Term, at: readonly number[], i: number): number {
-  let slope = linear[i]!;
+/** Adds the slopes of a term, times a weight, with each coordinate. */
+function addSlopes(into: number[], weight: number, term: Term, at: readonly number[]): void {
+  const { linear, products } = term;
+  for (let i = 0; i < linear.length; i++) into[i]! += weight * linear[i]!;
   for (const [a, b, factor] of products) {
-    if (a === i) slope += factor * at[b]!;
-    else if (b === i) slope += factor * at[a]!;
+    into[a]! += weight * factor * at[b]!;
+    into[b]! += weight * factor * at[a]!;
   }
-  return slope;
 }
 
 /** Compiled points of one case, kept by point, fixed values and free parameters. */

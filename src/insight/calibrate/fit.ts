@@ -11,7 +11,7 @@ import {
 } from '../../numeric/fit/precision.ts';
 import type { Case } from '../../system/case.ts';
 import { exactSeconds, type PointSpec } from '../point-model.ts';
-import { type Compiler, scaled, type Walkable } from './compiled.ts';
+import { type Compiler, scaled, type Timed, type Walkable } from './compiled.ts';
 import { boundsOf, choicesOf, type Explanation } from './explanations.ts';
 import {
   type CalibrationKey,
@@ -66,7 +66,7 @@ export interface FitGround {
 /** From soft, where every resource shows a slope, to sharp, where the slowest alone counts. */
 const doublings = [3, 6, 9] as const;
 /** Starts spread over the bounds, besides the first. */
-const startsMost = 5;
+const startsMost = 4;
 /** Of these so many are followed to the end. */
 const followed = 2;
 
@@ -81,10 +81,17 @@ export function fitExplanation(ground: FitGround, explanation: Explanation, star
       ),
     [{}],
   );
-  const fitted = variants.map((variant) =>
-    fitVariant(ground, explanation.name, moving, choices, variant, starts),
-  );
-  return fitted.sort((a, b) => a.cost - b.cost);
+  const tried = (variant: Values, from: number) =>
+    fitVariant(ground, explanation.name, moving, choices, variant, from);
+  if (variants.length <= followed + 1) {
+    return variants.map((v) => tried(v, starts)).sort((a, b) => a.cost - b.cost);
+  }
+  // One start tells which choices are worth all of them.
+  const first = variants.map((variant) => ({ variant, fitted: tried(variant, 0) }));
+  first.sort((a, b) => a.fitted.cost - b.fitted.cost);
+  const best = first.slice(0, followed + 1).map(({ variant }) => tried(variant, starts));
+  const rest = first.slice(followed + 1).map(({ fitted }) => fitted);
+  return [...best, ...rest].sort((a, b) => a.cost - b.cost);
 }
 
 /** Compiled points of a variant: free in all that its kind has, so that explanations share them. */
@@ -262,8 +269,11 @@ function search(
 ): { values: Values; agreeing: number; starts: number } {
   if (moving.length === 0) return { values: base, agreeing: 1, starts: 1 };
   const { points } = ground;
-  const asValues = (v: readonly number[]): Values =>
-    ({ ...base, ...Object.fromEntries(moving.map((key, j) => [key, v[j]!])) }) as Values;
+  const asValues = (v: readonly number[]): Values => {
+    const values: Partial<Record<CalibrationKey, number>> = { ...base };
+    for (let j = 0; j < moving.length; j++) values[moving[j]!] = v[j]!;
+    return values;
+  };
   const parameters = moving.map((key) => {
     const { low, high } = rangeFor(ground, key);
     const start = base[key] || (low + high) / 4;
@@ -271,22 +281,24 @@ function search(
     return { name: key, low, high, start: Math.min(high, Math.max(low, start)), spread };
   });
   const descend = (from: readonly number[] | undefined, level: number, more: number) => {
-    const at = (v: readonly number[]) => {
+    // Slopes are asked for where the model was: once is enough.
+    let last: { readonly v: readonly number[]; readonly timed: readonly Timed[] } | undefined;
+    const at = (v: readonly number[]): readonly Timed[] => {
+      if (last && last.v.every((value, j) => value === v[j])) return last.timed;
       const values = asValues(v);
-      return points.map(({ seconds }, i) => {
-        const timed = compiled[i]!.smooth(values, moving, level);
-        return { value: timed.seconds / seconds, slopes: timed.slopes.map((s) => s / seconds) };
-      });
+      const timed = compiled.map((point) => point.smooth(values, moving, level));
+      last = { v: [...v], timed };
+      return timed;
     };
     const result = leastSquares(
       {
         parameters: from ? parameters.map((p, j) => ({ ...p, start: from[j]! })) : parameters,
         observed: points.map(() => 1),
         weights: points.map(({ weight }) => weight),
-        model: (v) => at(v).map(({ value }) => value),
-        slopes: (v) => at(v).map(({ slopes }) => slopes),
+        model: (v) => at(v).map((t, i) => t.seconds / points[i]!.seconds),
+        slopes: (v) => at(v).map((t, i) => t.slopes.map((s) => s / points[i]!.seconds)),
       },
-      { starts: more, mostSteps: 60 },
+      { starts: more, mostSteps: 50 },
     );
     return result;
   };

@@ -53,9 +53,10 @@ export interface Knowledge {
 export const normal90 = 1.6448536269514722;
 
 /**
- * Scatter of one kind from the residuals each point would have had, had it not been fitted:
- * r / (1 − leverage), which for a straight model is leave-one-out exactly (PRESS; D. M. Allen,
- * Technometrics 16, 1974; from memory). Systematic errors of the model are in it as all others.
+ * Scatter of one kind from the residuals, each over √(1 − leverage): as much larger as the point drew the
+ * fit to itself (R. D. Cook and S. Weisberg, Residuals and Influence in Regression, 1982, §2.1; from
+ * memory). What the parameters add to a prediction is added there. Systematic errors of the model are in it
+ * as all others.
  */
 export function scatterOf(ground: FitGround, fitted: FittedExplanation, kind: Kind) {
   const { precision, slopes, residuals, keys, choices } = fitted;
@@ -67,7 +68,7 @@ export function scatterOf(ground: FitGround, fitted: FittedExplanation, kind: Ki
     if (spec.kind !== kind) return;
     const row = slopes[i]!.map((s) => s * Math.sqrt(weight));
     const leverage = Math.min(leverageMost, covarianceOf(precision, 1, row));
-    const left = residuals[i]! / (1 - leverage);
+    const left = residuals[i]! / Math.sqrt(1 - leverage);
     // Points that count little were found to be gross: their errors are not the model's.
     const counts = Math.min(1, weight / heaviest);
     sum += counts * left * left;

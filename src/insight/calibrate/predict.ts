@@ -49,7 +49,7 @@ const growthPerOctave = 0.25;
  * the change in rate from the nearest end of the measured sizes, since what does not change there is
  * not at stake. Judged from the published sets, see docs/calibrate.md.
  */
-const unseen = { size: 0.01, octave: 0.005, settings: 0.03, change: 0.5 } as const;
+const unseen = { size: 0.02, octave: 0.005, settings: 0.08, change: 0.5 } as const;
 
 /** Predicts transfers from what is known. */
 export function predictPoints(knowledge: Knowledge, specs: readonly PointSpec[]): PredictedPoint[] {
