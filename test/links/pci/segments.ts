@@ -217,18 +217,22 @@ function wholeLines(own: MasterConfig, s: StreamConfig): number {
   return Math.max(own.burstBytes - (own.burstBytes % own.lineBytes), own.lineBytes);
 }
 
+const faults = ['no answer', 'target abort'] as const;
+
 function bridges(conventional: boolean): fc.Arbitrary<TargetConfig> {
   return fc
     .record({
       base: targets(conventional),
       jitter: fc.integer({ min: 0, max: 6 }),
       posts: fc.boolean(),
+      fault: fc.constantFrom(undefined, undefined, undefined, undefined, ...faults),
       drainClocks: fc.integer({ min: 1, max: 8 }),
       drainBytes: fc.integer({ min: 1, max: 8 }),
     })
-    .map(({ base, jitter, posts, drainBytes, drainClocks }) => ({
+    .map(({ base, jitter, posts, fault, drainBytes, drainClocks }) => ({
       ...base,
       jitter,
+      ...(fault === undefined ? {} : { fault }),
       ...(posts && {
         disconnectAt: { ...base.disconnectAt, write: 128, writeAndInvalidate: 128 },
         posting: { bytes: 512, acceptBytes: 128, drainBytes, drainClocks },

@@ -192,6 +192,18 @@ describe('terminations', () => {
   });
 });
 
+describe('read commands', () => {
+  // DEC AlphaPC64 User's Guide 3.3.2 (21071-DA): reads of 8 longwords, 16 by Memory Read Multiple.
+  test('a target that fetches further for Memory Read Multiple gives longer bursts', () => {
+    const disconnectAt = { ...target.disconnectAt, read: 32, readLine: 32, readMultiple: 64 };
+    const bursts = (['read', 'read line', 'read multiple'] as const).map((command) => {
+      const own = { ...stream, kind: 'read' as const, command, bytes: 1024 };
+      return run({ bus, master, target: { ...target, disconnectAt }, stream: own }).transactions;
+    });
+    expect(bursts).toEqual([32, 32, 16]);
+  });
+});
+
 describe('PCI-X', () => {
   const pcix = { ...target, decode: 'A' as const };
 
