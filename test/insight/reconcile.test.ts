@@ -244,6 +244,8 @@ describe('the FPGA kit (PolarFire PCI Express User Guide §3.5)', () => {
       if (p.settings[1] === 'x1') expect(changes.join()).toContain('x2 instead of x1');
       for (const c of p.possibleWith) expect(c.rate).toBeLessThanOrEqual(c.ceiling);
     }
+    // What is impossible explains nothing: only 830 MB/s is fitted.
+    expect(found.together).toMatchObject([{ points: 1, fitted: 1 }]);
     expect(found.verdict).toMatchObject({ level: 'stop', standing: 'differs' });
     expect(found.verdict.decide).toContain('Max_Payload_Size 256 B instead of 128 B');
   });
