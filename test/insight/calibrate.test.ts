@@ -50,7 +50,7 @@ function heldOut(calibration: Calibration, others: readonly PublishedPoint[]): H
   };
 }
 
-const valueOf = ({ explanations }: Calibration, key: string) =>
+const fittedAt = ({ explanations }: Calibration, key: string) =>
   explanations[0]!.values[key as keyof (typeof explanations)[0]['values']]!;
 
 describe('the network card, all sizes of one host', () => {
@@ -59,13 +59,13 @@ describe('the network card, all sizes of one host', () => {
 
   test('writes: steps of 128 B, as their jumps past 128 B and 256 B show', () => {
     expect(writes.explanations[0]!.name).toBe('writes: data path, interval and set-up (128 B)');
-    expect(valueOf(writes, 'write_path.width')).toBe(128);
+    expect(fittedAt(writes, 'write_path.width')).toBe(128);
     // 47.40 million writes of 64 B a second are published: 21.1 ns each.
-    expect(valueOf(writes, 'write_path.transfer_interval') * 1e9).toBeCloseTo(1e3 / 47.4, 0);
+    expect(fittedAt(writes, 'write_path.transfer_interval') * 1e9).toBeCloseTo(1e3 / 47.4, 0);
   });
 
   test('reads: steps of 64 B', () => {
-    expect(valueOf(reads, 'read_path.width')).toBe(64);
+    expect(fittedAt(reads, 'read_path.width')).toBe(64);
   });
 
   test('the other hosts lie within their ranges, though nothing of them was fitted', () => {
@@ -217,7 +217,7 @@ test('one gross reading counts little and moves the rest little', () => {
   const spoilt = calibrate(points, nicCase('write'), { explanations })!;
   const at = spoilt.points.find(({ spec }) => spec.sizeBytes === 512)!;
   expect(at.weight).toBeLessThan(0.2);
-  const clocks = [clean, spoilt].map((c) => valueOf(c, 'write_path.clock'));
+  const clocks = [clean, spoilt].map((c) => fittedAt(c, 'write_path.clock'));
   expect(Math.abs(clocks[1]! / clocks[0]! - 1)).toBeLessThan(0.05);
 });
 

@@ -284,7 +284,7 @@ function search(
     // Slopes are asked for where the model was: once is enough.
     let last: { readonly v: readonly number[]; readonly timed: readonly Timed[] } | undefined;
     const at = (v: readonly number[]): readonly Timed[] => {
-      if (last && last.v.every((value, j) => value === v[j])) return last.timed;
+      if (last?.v.every((value, j) => value === v[j])) return last.timed;
       const values = asValues(v);
       const timed = compiled.map((point) => point.smooth(values, moving, level));
       last = { v: [...v], timed };
