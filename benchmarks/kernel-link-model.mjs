@@ -74,8 +74,6 @@ export function constantLinks(engine, { links, packets, creditDelay, payload = 1
   return totals;
 }
 
-const payloads = [16, 32, 64, 128];
-
 /**
  * The same with payloads drawn from 16 to 128 B, up to 200 ns more on the way, and credits back
  * after a time evenly spread from half to one and a half times `creditDelay`. `random` draws whole
@@ -85,7 +83,8 @@ export function mixedLinks(engine, random, { links, packets, creditDelay }) {
   const left = new Int32Array(links).fill(packets);
   const headers = new Int32Array(links).fill(credits.headers);
   const data = new Int32Array(links).fill(credits.data);
-  const next = new Int32Array(links).map(() => payloads[random.integer(0, 3)]);
+  // Data credits of the next packet.
+  const next = new Int32Array(links).map(() => 1 << random.integer(0, 3));
   const arrived = new Int32Array(links);
   const busy = new Uint8Array(links);
   const totals = { arrivals: 0, count: 0, acknowledged: 0, headers, data };
@@ -93,17 +92,17 @@ export function mixedLinks(engine, random, { links, packets, creditDelay }) {
   const low = creditDelay >> 1;
 
   const send = (link) => {
-    const units = next[link] / credits.unit;
+    const units = next[link];
     if (busy[link] || left[link] === 0 || headers[link] < 1 || data[link] < units) return;
     busy[link] = 1;
     left[link]--;
     headers[link]--;
     data[link] -= units;
-    const wire = next[link] + overhead;
+    const wire = credits.unit * units + overhead;
     engine.scheduleAfter(wire, wireFree, link);
     // The argument carries the link and, in its low four bits, the packet's data credits.
     engine.scheduleAfter(wire + wireDelay + random.integer(0, 200), arrival, link * 16 + units);
-    next[link] = payloads[random.integer(0, 3)];
+    next[link] = 1 << random.integer(0, 3);
   };
   const wireFree = engine.register((link) => {
     busy[link] = 0;

@@ -24,7 +24,7 @@ const listCount = 64 * levels;
  * equal time are always in one list, in the order they came in: ties need no comparison either.
  */
 export class FarEvents {
-  /** The earliest slot, `none` when there is noSlot. */
+  /** The earliest slot, `none` when there is none. */
   least = noSlot;
   /** First and last slot of each list in turn. */
   private readonly ends = new Int32Array(2 * listCount);

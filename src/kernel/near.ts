@@ -28,11 +28,11 @@ const perTickAt = PER_TICK;
 const mostPassed = 1024;
 const quarter = bucketCount / 4;
 
-/** Widest bucket, as a power of two of ticks. */
+/** Widest bucket, as a power of two of ticks: a turn is then 2^44 ticks. */
 export const widest = 32;
 
 /**
- * The wheel's events before its horizon: one turn of bucketCount, each 2^`width` ticks wide. The wheel
+ * The wheel's events before its horizon: one turn of buckets, each 2^`width` ticks wide. The wheel
  * moves on by quarter turns, so that it always reaches at least three quarters of a turn ahead. A
  * bucket's list is in order of time, equal times in the order they came in; one that comes in is
  * put behind all that are not later, looked for from the end. With few events to a bucket that is
@@ -48,9 +48,10 @@ export class NearEvents extends Store {
   protected width = 0;
   /** Events passed by on the way to the place of one that came in. */
   protected passed = 0;
-  /** The quarter of the bucketCount the wheel starts at. */
+  /** The quarter of the buckets the wheel starts at. */
   private first = 0;
-  /** Sets the width of the bucketCount, which must be empty, and starts at `time`. */
+
+  /** Sets the width of the buckets, which must be empty, and starts at `time`. */
   protected startNear(time: number, width: number): void {
     this.width = width;
     this.doubles[perTickAt] = 2 ** -width;
@@ -95,7 +96,7 @@ export class NearEvents extends Store {
     return this.addAmong(slot, bucket, first);
   }
 
-  /** The earliest slot, `none` when there is noSlot. */
+  /** The earliest slot, `none` when there is none. */
   protected earliestNear(): number {
     const { words } = this;
     let at = this.first;
@@ -151,7 +152,7 @@ export class NearEvents extends Store {
     if (bits === 0) words[wordsUsedAt + (word >> 5)]! &= ~(1 << (word & 31));
   }
 
-  /** The first quarter in use, −1 when there is noSlot. */
+  /** The first quarter in use, −1 when there is none. */
   private firstUsed(): number {
     for (let i = 0; i < 4; i++) {
       const at = (this.first + i) & 3;

@@ -39,9 +39,9 @@ export class EventWheel extends NearEvents {
   /** Events beyond the horizon since the width was thought over, and the next number then. */
   private beyond = 0;
   private since = 0;
-  /** The widest buckets may become while at least `crowd` events wait. */
+  /** Width that was not too much, and events beyond the horizon since it was kept to. */
   private ceiling = widest;
-  private crowd = 0;
+  private held = 0;
   /** Kind of each timer's events. */
   private readonly timerKinds: number[] = [];
   /** Slot of each timer's pending event. */
@@ -262,19 +262,19 @@ export class EventWheel extends NearEvents {
   /**
    * Buckets of twice the width when over an eighth of the events fell beyond the horizon, of half
    * the width when those put in passed more than one other each on the way to their place. Width
-   * that was too much is not tried again while half as many events wait.
+   * that was too much is tried again after so many events beyond the horizon that putting all in
+   * anew costs little beside them.
    */
   private reconsider(): void {
-    const { clock } = this;
-    const { width } = this;
+    const { clock, width } = this;
     const scheduled = clock[sequenceAt]! - this.since;
-    if (this.size < this.crowd) this.ceiling = widest;
+    this.held += this.beyond;
     if (this.passed > scheduled && width > 0) {
       this.ceiling = width - 1;
-      this.crowd = this.size >> 1;
+      this.held = 0;
       this.rebuild(width - 1, 0);
-    } else if (8 * this.beyond > scheduled && width < this.ceiling) {
-      this.rebuild(width + 1, 0);
+    } else if (8 * this.beyond > scheduled && width < widest) {
+      if (width < this.ceiling || this.held > 16 * this.size + 4096) this.rebuild(width + 1, 0);
     }
     this.passed = 0;
     this.beyond = 0;
@@ -283,8 +283,7 @@ export class EventWheel extends NearEvents {
 
   /** Puts all events in anew: buckets of 2^`width` ticks from now on, times later by `ticks`. */
   private rebuild(width: number, ticks: number): void {
-    const { far, clock } = this;
-    const { words, doubles } = this;
+    const { far, clock, words, doubles } = this;
     let first = noSlot;
     let last = noSlot;
     const chain = (slot: number) => {
