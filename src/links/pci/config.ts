@@ -138,3 +138,12 @@ export interface SegmentConfig {
   readonly streams: readonly StreamConfig[];
   readonly targets: readonly TargetConfig[];
 }
+
+/** One master alone with one target. */
+export interface SingleMaster {
+  readonly bus: BusConfig;
+  readonly master: MasterConfig;
+  readonly target: TargetConfig;
+  /** Its `count` is left out of account by `steady`. */
+  readonly stream: StreamConfig;
+}

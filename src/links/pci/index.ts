@@ -17,6 +17,7 @@ export type {
   Posting,
   ReadCommand,
   SegmentConfig,
+  SingleMaster,
   StreamConfig,
   TargetConfig,
   WriteCommand,
@@ -28,6 +29,7 @@ export {
   negotiate,
   type SegmentLimits,
 } from './negotiate.ts';
+export { type BusParameter, type BusParameterId, pciParams } from './params.ts';
 export { type BufferDepth, type Need, type Share, shares } from './sharing.ts';
 export {
   accountsOf,
@@ -35,7 +37,6 @@ export {
   fewestClocks,
   rateOf,
   run,
-  type SingleMaster,
   steady,
 } from './single.ts';
 export { type Tenure, tenures, type WorstWait, worstWaits } from './tenure.ts';

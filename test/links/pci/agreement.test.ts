@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { BusSimulation } from '../../../src/links/pci/clocks/bus.ts';
+import type { SingleMaster } from '../../../src/links/pci/config.ts';
 import { phaseIndex, phases } from '../../../src/links/pci/layout.ts';
-import { accountsOf, run, type SingleMaster, steady } from '../../../src/links/pci/single.ts';
+import { accountsOf, run, steady } from '../../../src/links/pci/single.ts';
 import { accountIndex } from '../../../src/model/accounts.ts';
 import { segmentOf, singles } from './segments.ts';
 

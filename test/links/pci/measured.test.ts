@@ -2,8 +2,10 @@
  * Against measured buses. Each host is calibrated on one direction or size and predicted on the other;
  * the spread is asserted, so that it can only get better. docs/parallel-bus.md gives the same numbers.
  */
+
 import { describe, expect, test } from 'vitest';
-import { rateOf, type SingleMaster, steady } from '../../../src/links/pci/single.ts';
+import type { SingleMaster } from '../../../src/links/pci/config.ts';
+import { rateOf, steady } from '../../../src/links/pci/single.ts';
 import { toNumber } from '../../../src/quantity/index.ts';
 import { bus133, master, stream, target } from './segments.ts';
 

@@ -4,10 +4,10 @@ import type {
   BusConfig,
   MasterConfig,
   SegmentConfig,
+  SingleMaster,
   StreamConfig,
   TargetConfig,
 } from '../../../src/links/pci/config.ts';
-import type { SingleMaster } from '../../../src/links/pci/single.ts';
 
 export const bus: BusConfig = {
   speed: 'pci_33',

@@ -2,9 +2,9 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { checkSegment } from '../../../src/links/pci/check.ts';
 import { BusSimulation } from '../../../src/links/pci/clocks/bus.ts';
-import type { SegmentConfig } from '../../../src/links/pci/config.ts';
+import type { SegmentConfig, SingleMaster } from '../../../src/links/pci/config.ts';
 import type { BusSample } from '../../../src/links/pci/sample.ts';
-import { fewestClocks, run, type SingleMaster } from '../../../src/links/pci/single.ts';
+import { fewestClocks, run } from '../../../src/links/pci/single.ts';
 import { bus, bus133, master, segmentOf, segments, stream, target } from './segments.ts';
 
 const endless = Number.POSITIVE_INFINITY;

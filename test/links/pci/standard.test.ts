@@ -5,9 +5,14 @@
 import { describe, expect, test } from 'vitest';
 import { BusSimulation } from '../../../src/links/pci/clocks/bus.ts';
 import { transaction } from '../../../src/links/pci/closed.ts';
-import type { BusConfig, MasterConfig, TargetConfig } from '../../../src/links/pci/config.ts';
+import type {
+  BusConfig,
+  MasterConfig,
+  SingleMaster,
+  TargetConfig,
+} from '../../../src/links/pci/config.ts';
 import { negotiate } from '../../../src/links/pci/negotiate.ts';
-import { rateOf, run, type SingleMaster, steady } from '../../../src/links/pci/single.ts';
+import { rateOf, run, steady } from '../../../src/links/pci/single.ts';
 import { toNumber } from '../../../src/quantity/index.ts';
 import { type BusSpeedId, burstLatency, busSpeeds } from '../../../src/standards/pci-bus.ts';
 import { bus, bus133, master, segmentOf, stream, target } from './segments.ts';
@@ -51,8 +56,8 @@ describe('peak rates', () => {
 });
 
 describe('minimum clocks of a burst, zero wait states, one idle clock included', () => {
-  // Derived from DEVSEL# timing as quoted (address phase clock 1, DEVSEL# at 2, 3, 4).
-  const rows = { fast: [2, 3], medium: [3, 3], slow: [4, 4] } as const;
+  // Derived from DEVSEL# timing as quoted (address phase clock 1, DEVSEL# at 2, 3, 4, 5).
+  const rows = { fast: [2, 3], medium: [3, 3], slow: [4, 4], subtractive: [5, 5] } as const;
   for (const [decode, [write, read]] of Object.entries(rows)) {
     test(`${decode} decode: N + ${write} to write, N + ${read} to read`, () => {
       for (const n of [2, 4, 8, 16, 32, 64, 512]) {
@@ -237,6 +242,15 @@ describe('PCI-X', () => {
         expect(megabytes(single)).toBeCloseTo(rates[i]!, 1);
       }
     }
+  });
+
+  test('with subtractive decode a burst takes N + 8: DEVSEL# six clocks behind the address', () => {
+    // Intel 41210 manual p. 32: no response in six clocks is a Master-Abort.
+    const single = { bus: bus133, master, target: { ...target, decode: 'SUB' as const }, stream };
+    expect(run(single).clocks).toBe(512 + 8);
+    const nobody = { ...single.target, fault: 'no answer' as const };
+    const request = { ...single, address: 0, left: 4096, granted: true };
+    expect(transaction({ ...request, target: nobody }).tenure).toBeGreaterThan(1 + 6);
   });
 
   test('a split request takes five clocks, and its completion is a write-like burst', () => {
