@@ -83,8 +83,9 @@ describe('formatQuantity', () => {
   });
 });
 
+/** Powers of two, and the cubic foot of twelve digits, make more digits than are written. */
 const decimalSpellings = [...spellings].flatMap(([spelling, meanings]) =>
-  binaryPrefixes.some((p) => spelling.startsWith(p.symbol))
+  spelling === 'CFM' || binaryPrefixes.some((p) => spelling.startsWith(p.symbol))
     ? []
     : meanings.map(({ dimension }) => ({ spelling, dimension })),
 );

@@ -84,6 +84,8 @@ describe('worked equalities of the unit table', () => {
     ['71 degC', '71 K', 'temperature difference'],
     ['71 degC', '71 Kdiff', 'temperature difference'],
     ['0.15 degC/W', '150 mK/W', 'thermal resistance'],
+    ['1 m3/s', '3600 m3/h', 'volume flow'],
+    ['1000 CFM', '1699.01079552 m³/h', 'volume flow'],
     ['20 %', '0.2', 'fraction'],
     ['125 Mbaud', '0.125 GBd', 'symbol rate'],
     ['96 kHz', '96 kS/s', 'sample rate'],
