@@ -33,14 +33,14 @@ export async function predictFile(name: string, flags: PredictFlags): Promise<Pr
 
 function refuse(expected: string, got: string, next: string): never {
   const place = { file: 'command line', line: 1, column: 1 };
-  throw new Unusable([{ code: 'usage', place, expected, got: `'${got.slice(0, 60)}'`, next }]);
+  throw new Unusable([{ code: 'usage', place, expected, got: got.slice(0, 60), next }]);
 }
 
 function sizeOf(text: string): number {
   const spaced = text.replace(/^([0-9.]+)([A-Za-z])/, '$1 $2');
   const parsed = parseQuantity(spaced, 'size');
   const whole = parsed.ok ? wholeBytes(parsed.quantity) : undefined;
-  return whole ?? refuse('a size of whole bytes, up to 1 TiB', text, 'write --size 4KiB');
+  return whole ?? refuse('a size of whole bytes, up to 1 TiB', `'${text}'`, 'write --size 4KiB');
 }
 
 function wholeBytes(quantity: Parameters<typeof bytes>[0]): number | undefined {
@@ -58,7 +58,11 @@ function settingOf(text: string): TimingSettings {
   const role = settingRoles.find((r) => r.toLowerCase() === name.toLowerCase());
   if (at < 1 || role === undefined || role === 'host') {
     const known = settingRoles.filter((r) => r !== 'host').join(', ');
-    return refuse(`SETTING=VALUE with one of ${known}`, text, 'write --set Max_Payload_Size=256');
+    return refuse(
+      `SETTING=VALUE with one of ${known}`,
+      `'${text}'`,
+      'write --set Max_Payload_Size=256',
+    );
   }
   const reading = readSetting(role, text.slice(at + 1).trim());
   if (reading.ok) return reading.settings;

@@ -1,6 +1,5 @@
 /** Assembles the document of `calibrate`, and the parts that hold what was found. */
 import {
-  type CalibrateOptions,
   type Calibration,
   calibrate,
   intervalsOf,
@@ -25,11 +24,11 @@ import type {
   ExplanationRow,
 } from '../model/calibration.ts';
 import type { Problem } from '../model/problem.ts';
-import type { Adapter, IdentityKey } from '../system/calibration.ts';
 import type { Case } from '../system/case.ts';
 import { canRate } from '../system/nodes.ts';
 import { type Library, type Read, readCase, type SourceFile } from '../system/read/index.ts';
 import { headOf, inputHashes, partsOf } from './answer.ts';
+import type { CalibrateWish } from './calibrate-wish.ts';
 import { calibrationFindings } from './calibration-findings.ts';
 import { type SavedParts, savedParts } from './calibration-part.ts';
 import {
@@ -43,19 +42,6 @@ import {
 } from './calibration-rows.ts';
 import { type EvidenceFile, HashedBytes, itemOf, leftOut, problemLines } from './reconcile.ts';
 import { version } from './version.ts';
-
-/** What a person states beside the evidence. */
-export interface CalibrateWish extends CalibrateOptions {
-  /** Day of the measurement, `2026-11-25`; never taken from a clock. */
-  readonly date: string;
-  readonly identity?: Readonly<Partial<Record<IdentityKey, string>>> & {
-    readonly adapter?: Adapter;
-  };
-  /** Id for the saved part of the module; the module's own when absent. */
-  readonly id?: string;
-  /** Take in the measurements that the case states with its streams; true when absent. */
-  readonly stated?: boolean;
-}
 
 /** The document, and the part files that hold its values. */
 export interface CalibratedCase {

@@ -6,7 +6,7 @@ import type { CalibratedParameter, NextRow } from '../model/calibration.ts';
 import type { Finding, Level } from '../model/finding.ts';
 import { formatRate } from '../quantity/index.ts';
 import type { Case } from '../system/case.ts';
-import type { CalibrateWish } from './calibrate.ts';
+import type { CalibrateWish } from './calibrate-wish.ts';
 
 interface Found {
   readonly c: Case;

@@ -12,7 +12,7 @@ import type { Case } from '../system/case.ts';
 import type { HostPart, ModulePart } from '../system/parts.ts';
 import type { Library } from '../system/read/index.ts';
 import { measuredPartText, type WrittenTree } from '../system/text/measured-part.ts';
-import type { CalibrateWish } from './calibrate.ts';
+import type { CalibrateWish } from './calibrate-wish.ts';
 
 /** Texts of part files; the host's only where one of its values was fitted. */
 export interface SavedParts {

@@ -24,7 +24,9 @@ export {
   type TextPath,
 } from '../system/read/index.ts';
 export { type AnswerOptions, answerCase } from './answer.ts';
-export { type CalibratedCase, type CalibrateWish, calibrateCase } from './calibrate.ts';
+export { type CalibratedCase, calibrateCase } from './calibrate.ts';
+export type { CalibrateWish } from './calibrate-wish.ts';
+export { documentOf, dumpOf, dumpOfFolder } from './dump.ts';
 export { type PredictWish, predictCase } from './predict.ts';
 export {
   type EvidenceFile,

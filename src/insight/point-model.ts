@@ -180,8 +180,8 @@ export class PointModel {
   }
 
   /**
-   * Rates of transfers that run side by side, each with a share of the time in proportion to its size:
-   * reads and writes in turn. Bytes per second, in the order of the points.
+   * Rates of transfers in turn, one of each after another, such as a read after every write: all run at the
+   * pace of the one that is stopped first. Bytes per second, in the order of the points.
    */
   together(values: Values, points: readonly PointConditions[]): number[] {
     const base = { ...caseWith(this.case, values), neighbours: [] };
@@ -195,7 +195,9 @@ export class PointModel {
     }));
     const together = streams.map(({ weight: _, ...rest }) => rest);
     const { network } = buildNetwork({ ...first.case, streams: together }, first.change);
-    return bytesPerSecond(evaluate(network, network.parameters.expected())).map(toNumber);
+    const rates = bytesPerSecond(evaluate(network, network.parameters.expected())).map(toNumber);
+    const pace = Math.min(...rates.map((rate, i) => rate / points[i]!.sizeBytes));
+    return points.map(({ sizeBytes }) => sizeBytes * pace);
   }
 }
 

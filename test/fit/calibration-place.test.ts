@@ -4,7 +4,7 @@ import type { Adapter, PartCalibration } from '../../src/system/calibration.ts';
 import type { Case } from '../../src/system/case.ts';
 import { changed, type Draft, sheet } from './survey.ts';
 
-function calibratedIn(adapter: Adapter): PartCalibration {
+function calibratedIn(adapter: Adapter): Draft<PartCalibration> {
   return {
     date: '2026-11-25',
     explanation: 'writes: set-up',

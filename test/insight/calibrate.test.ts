@@ -9,6 +9,7 @@ import {
   calibrate,
   intervalsOf,
   predictPoints,
+  predictTogether,
   unseparated,
 } from '../../src/insight/calibrate/index.ts';
 import type { Kind } from '../../src/insight/calibrate/parameters.ts';
@@ -130,6 +131,22 @@ test('reads and writes are fitted together, each in its own parameters', () => {
   expect(found.inside).toBeGreaterThanOrEqual(0.85);
   expect(found.median).toBeLessThan(0.04);
   expect(Object.keys(calibration.kinds).sort()).toEqual(['read', 'write']);
+  // Reads and writes in turn on host 1, Gb/s of one direction: same set, none of it fitted.
+  const inTurn = [
+    [16, 5.809],
+    [64, 23.046],
+    [129, 27.149],
+    [256, 42.049],
+    [512, 42.676],
+    [1025, 42.507],
+    [2048, 48.959],
+  ] as const;
+  const within = inTurn.filter(([size, rate]) => {
+    const pair = predictTogether(calibration, [pointAt('write', size), pointAt('read', size, 1)]);
+    const [low, high] = [pair[0]!.low * 8e-9, pair[0]!.high * 8e-9];
+    return rate >= low && rate <= high;
+  });
+  expect(within.length).toBeGreaterThanOrEqual(6);
 });
 
 describe('the FPGA kit', () => {

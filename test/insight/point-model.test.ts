@@ -32,7 +32,7 @@ const freeOf: Readonly<Record<Kind, readonly CalibrationKey[]>> = {
 const nanoseconds = (most: number) => fc.double({ min: 0.01, max: most, noNaN: true });
 
 const valuesFor = (kind: Kind) =>
-  fc.record({
+  fc.record<Record<string, number>>({
     setup_per_transfer: nanoseconds(4000).map((v) => v * 1e-9),
     gap_per_packet: nanoseconds(60).map((v) => v * 1e-9),
     [`${kind}_path.clock`]: fc.integer({ min: 2e6, max: 5e8 }),

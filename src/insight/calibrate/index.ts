@@ -20,5 +20,5 @@ export {
   type Values,
   valueText,
 } from './parameters.ts';
-export { type PredictedPoint, predictPoints } from './predict.ts';
+export { type PredictedPoint, predictPoints, predictTogether } from './predict.ts';
 export { knowledgeOf, writtenKnowledge, writtenValues } from './save.ts';

@@ -47,9 +47,16 @@ const growthPerOctave = 0.25;
  * Relative error of the model where it was not measured, however well it met what it was fitted to: at
  * another size, more with each octave beyond those measured, with settings not measured, and as a part of
  * the change in rate from the nearest end of the measured sizes, since what does not change there is
- * not at stake. Judged from the published sets, see docs/calibrate.md.
+ * not at stake; and for transfers in turn. Judged from the published sets, see docs/calibrate.md.
  */
-const unseen = { size: 0.02, octave: 0.005, settings: 0.08, change: 0.5 } as const;
+const unseen = {
+  size: 0.02,
+  octave: 0.005,
+  settings: 0.08,
+  change: 0.5,
+  together: 0.12,
+  unmeasured: 0.2,
+} as const;
 
 /** Predicts transfers from what is known. */
 export function predictPoints(knowledge: Knowledge, specs: readonly PointSpec[]): PredictedPoint[] {
@@ -58,6 +65,45 @@ export function predictPoints(knowledge: Knowledge, specs: readonly PointSpec[])
     const kind = knowledge.kinds[spec.kind];
     return kind ? fromKind(knowledge, kind, model, spec) : fromCorners(knowledge, model, spec);
   });
+}
+
+/**
+ * Transfers in turn, such as a read after every write, from what was measured of each alone. Rates and
+ * ranges of each, in the order of the specs.
+ */
+export function predictTogether(
+  knowledge: Knowledge,
+  specs: readonly PointSpec[],
+): Pick<PredictedPoint, 'spec' | 'low' | 'expected' | 'high' | 'kind' | 'extrapolated'>[] {
+  const model = new PointModel(knowledge.case);
+  const kinds = specs.map(({ kind }) => knowledge.kinds[kind]);
+  const known = kinds.filter((kind) => kind !== undefined);
+  const degrees = known.length > 0 ? Math.min(...known.map((kind) => kind.degrees)) : 1;
+  const quantile = studentQuantile(confidence, degrees);
+  // In turn the less sure of them decides how sure all are.
+  const own = specs.map((spec, i) =>
+    kinds[i] ? outside(knowledge, kinds[i], spec).deviation : unseen.unmeasured,
+  );
+  const modelled = Math.max(...own) ** 2 + unseen.together ** 2;
+  const each = knowledge.explanations.map((explanation) => {
+    const rates = model.together(explanation.values, specs);
+    const variances = rates.map(() => modelled);
+    for (const move of explanation.moves) {
+      const ends = [1, -1].map((sign) => model.together(moved(explanation, move, sign), specs));
+      rates.forEach((rate, i) => {
+        variances[i]! += Math.max(...ends.map((end) => (end[i]! / rate - 1) ** 2));
+      });
+    }
+    return { rates, halves: variances.map((v) => quantile * Math.sqrt(v)) };
+  });
+  return specs.map((spec, i) => ({
+    spec,
+    low: Math.min(...each.map(({ rates, halves }) => rates[i]! / (1 + halves[i]!))),
+    expected: each[0]!.rates[i]!,
+    high: Math.max(...each.map(({ rates, halves }) => rates[i]! * (1 + halves[i]!))),
+    kind: 'interval90',
+    extrapolated: ['in turn, of which nothing was measured'],
+  }));
 }
 
 /** The model's own relative error at a transfer, and in what it lies outside of the measured ones. */
