@@ -90,8 +90,9 @@ function compare(folder) {
       const delay = String(variant.creditDelay);
       if (compiled !== undefined) {
         const queues = ['Map', 'PriorityQueue', 'Heap'].map((q) => [`ns3::${q}Scheduler`]);
-        const delays = variant.mixed ? 'mixed' : 'constant';
-        results['C++ simulator'] = outside(cc, [...size(million), delay, delays], queues);
+        const peer = (delays) => outside(cc, [...size(million), delay, delays], queues);
+        results['C++ simulator'] = peer(variant.mixed ? 'mixed' : 'constant');
+        if (variant.mixed) results['C++, bare draws'] = peer('bare');
       }
       if (python && !variant.mixed) {
         const program = [here('peers/link_simpy.py'), ...size(1e5), delay];
