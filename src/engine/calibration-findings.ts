@@ -37,8 +37,25 @@ function finding(
 }
 
 export function calibrationFindings(found: Found): Finding[] {
-  const all = [impossible, apart, bounds, hosts, overridden, gross, desktop];
+  const all = [unfit, impossible, apart, bounds, hosts, overridden, gross, desktop];
   return all.flatMap((check) => check(found));
+}
+
+/** Points left out, one finding for each reason. */
+function unfit({ calibration }: Found): Finding[] {
+  const reasons = [...new Set(calibration.unfit.map(({ why }) => why))];
+  return reasons.map((why) => {
+    const own = calibration.unfit.filter((point) => point.why === why);
+    const streams = [...new Set(own.map(({ measured }) => measured.stream))].join(', ');
+    const count = own.length === 1 ? '1 measurement' : `${own.length} measurements`;
+    return finding(
+      'calibration-left-out',
+      'caution',
+      streams,
+      `${count} not fitted: ${why}`,
+      'measure transfers of the engine with their sizes',
+    );
+  });
 }
 
 function impossible({ calibration }: Found): Finding[] {

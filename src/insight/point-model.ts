@@ -51,9 +51,10 @@ function quantityOf(key: CalibrationKey, value: number): GivenQuantity {
   const { unit } = parameterOf(key);
   const text = valueText(key, value);
   const decimal = fromDecimal(text.split(' ')[0]!);
-  if (unit === 's') return given(exactQuantity('time', mul(decimal, rational(1, 10 ** 9)), text));
+  if (unit === 's')
+    return given(exactQuantity('time', mul(decimal, rational(1, 1_000_000_000)), text));
   if (unit === 'Hz')
-    return given(exactQuantity('frequency', mul(decimal, rational(10 ** 6)), text));
+    return given(exactQuantity('frequency', mul(decimal, rational(1_000_000)), text));
   if (unit === 'B') return given(exactQuantity('size', mul(decimal, rational(8)), text));
   return given(exactQuantity('count', decimal, text));
 }

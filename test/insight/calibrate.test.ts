@@ -9,47 +9,20 @@ import {
   calibrate,
   intervalsOf,
   predictPoints,
-  predictTogether,
   unseparated,
 } from '../../src/insight/calibrate/index.ts';
 import type { Kind } from '../../src/insight/calibrate/parameters.ts';
 import {
+  caseFrom,
   type KitRow,
   kitCase,
   kitRows,
   measuredAt,
   nicCase,
-  nicRows,
-  type PublishedPoint,
+  nicText,
   pointAt,
 } from './calibrate-cases.ts';
-
-const rows = nicRows().sort((a, b) => a.sizeBytes - b.sizeBytes);
-const of = (kind: Kind, host?: number) =>
-  rows.filter((r) => r.kind === kind && (host === undefined || r.host === host));
-const measured = (some: readonly PublishedPoint[]) => some.map((r) => measuredAt(r, r.rate));
-
-interface HeldOut {
-  readonly inside: number;
-  readonly median: number;
-  readonly worst: number;
-}
-
-/** How the points that were not fitted lie in their ranges. */
-function heldOut(calibration: Calibration, others: readonly PublishedPoint[]): HeldOut {
-  const predicted = predictPoints(calibration, others);
-  const inside = others.filter((r, i) => {
-    const { low, high } = predicted[i]!;
-    return r.rate >= low && r.rate <= high;
-  });
-  const errors = others.map((r, i) => Math.abs(predicted[i]!.expected / r.rate - 1));
-  errors.sort((a, b) => a - b);
-  return {
-    inside: inside.length / others.length,
-    median: errors[errors.length >> 1]!,
-    worst: errors.at(-1)!,
-  };
-}
+import { heldOut, measured, of } from './calibrate-heldout.ts';
 
 const fittedAt = ({ explanations }: Calibration, key: string) =>
   explanations[0]!.values[key as keyof (typeof explanations)[0]['values']]!;
@@ -96,59 +69,6 @@ describe('the network card, all sizes of one host', () => {
   });
 });
 
-test('half of the sizes predict the other half, nine in ten within their ranges', () => {
-  const found = (['write', 'read'] as const).flatMap((kind) =>
-    [0, 1].map((from) => {
-      const fitted = of(kind, 1).filter((_, i) => i % 2 === from);
-      const others = of(kind).filter((r) => !fitted.some((f) => f.sizeBytes === r.sizeBytes));
-      const held = heldOut(calibrate(measured(fitted), nicCase(kind))!, others);
-      expect(held.median, `${kind}s from ${from}`).toBeLessThan(0.08);
-      // Writes from the second size on: 513 B and 1025 B are just above, on all hosts.
-      expect(held.inside, `${kind}s from ${from}`).toBeGreaterThanOrEqual(0.75);
-      return held.inside;
-    }),
-  );
-  expect(found.reduce((sum, part) => sum + part, 0) / found.length).toBeGreaterThanOrEqual(0.88);
-});
-
-test('small transfers predict large ones: what lies beyond them is said to', () => {
-  for (const kind of ['write', 'read'] as const) {
-    const fitted = of(kind, 1).filter((r) => r.sizeBytes <= 256);
-    const calibration = calibrate(measured(fitted), nicCase(kind))!;
-    const others = of(kind).filter((r) => r.sizeBytes > 256);
-    expect(heldOut(calibration, others).inside).toBeGreaterThanOrEqual(0.85);
-    const [first] = predictPoints(calibration, [others.at(-1)!]);
-    expect(first!.extrapolated).toEqual(['size 2048 B, above 256 B, where the measurements end']);
-  }
-});
-
-test('reads and writes are fitted together, each in its own parameters', () => {
-  const at = (r: PublishedPoint) => ({ ...r, streamIndex: r.kind === 'read' ? 1 : 0 });
-  const fitted = rows.filter((r) => r.host === 1).map(at);
-  const others = rows.filter((r) => r.host !== 1).map(at);
-  const calibration = calibrate(measured(fitted), nicCase('both'))!;
-  const found = heldOut(calibration, others);
-  expect(found.inside).toBeGreaterThanOrEqual(0.85);
-  expect(found.median).toBeLessThan(0.04);
-  expect(Object.keys(calibration.kinds).sort()).toEqual(['read', 'write']);
-  // Reads and writes in turn on host 1, Gb/s of one direction: same set, none of it fitted.
-  const inTurn = [
-    [16, 5.809],
-    [64, 23.046],
-    [129, 27.149],
-    [256, 42.049],
-    [512, 42.676],
-    [1025, 42.507],
-    [2048, 48.959],
-  ] as const;
-  const within = inTurn.filter(([size, rate]) => {
-    const pair = predictTogether(calibration, [pointAt('write', size), pointAt('read', size, 1)]);
-    const [low, high] = [pair[0]!.low * 8e-9, pair[0]!.high * 8e-9];
-    return rate >= low && rate <= high;
-  });
-  expect(within.length).toBeGreaterThanOrEqual(6);
-});
-
 describe('the FPGA kit', () => {
   const spec = (row: KitRow) =>
     pointAt(row.kind, 65_536, 0, { generation: row.generation, width: row.width });
@@ -182,6 +102,20 @@ describe('the FPGA kit', () => {
     // 483 MB/s became 665 MB/s on the same four lanes: faster than any of the explanations makes it.
     expect(above).toEqual(['fabric x4']);
   });
+});
+
+test('what a processor moves, or has no size of its own, is not fitted', () => {
+  const text = nicText('write').replace(
+    'direction: to host',
+    'direction: to host\n    moved_by: "processor, uncached"',
+  );
+  const moved = caseFrom('server-nic', text);
+  expect(calibrate(measured(of('write', 1)), moved)).toBeUndefined();
+  const [first, ...rest] = measured(of('write', 1));
+  const found = calibrate([{ ...first!, sizeAssumed: true }, ...rest], nicCase('write'), {
+    explanations: ['writes: set-up'],
+  })!;
+  expect(found.unfit.map(({ why }) => why)).toEqual(['its size is not stated']);
 });
 
 describe('what the measurements cannot tell', () => {

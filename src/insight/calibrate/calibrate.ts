@@ -50,10 +50,17 @@ export interface ImpossiblePoint {
   readonly ceiling: number;
 }
 
+/** A point that says nothing of the engine, and why. */
+export interface UnfitPoint {
+  readonly measured: MeasuredPoint;
+  readonly why: string;
+}
+
 /** What a calibration found. */
 export interface Calibration extends Knowledge {
   readonly points: readonly UsedPoint[];
   readonly impossible: readonly ImpossiblePoint[];
+  readonly unfit: readonly UnfitPoint[];
   /** Explanations of all points, least criterion first; `explanations` holds those still in play. */
   readonly choice: Choice;
   readonly neutral: Values;
@@ -88,7 +95,7 @@ export function calibrate(
   options: CalibrateOptions = {},
 ): Calibration | undefined {
   const model = new PointModel(c);
-  const { possible, impossible } = sorted(measured, model);
+  const { possible, impossible, unfit } = sorted(measured, model);
   const [first] = possible;
   if (!first) return undefined;
   const neutral = neutralValues(c, first.spec);
@@ -119,6 +126,7 @@ export function calibrate(
     case: c,
     points: used,
     impossible,
+    unfit,
     choice,
     neutral,
     ground: whole,
@@ -130,22 +138,39 @@ type Possible = FitPoint & { readonly measured: MeasuredPoint };
 function sorted(measured: readonly MeasuredPoint[], model: PointModel) {
   const possible: Possible[] = [];
   const impossible: ImpossiblePoint[] = [];
+  const unfit: UnfitPoint[] = [];
   for (const point of measured) {
-    // Without a size of its own a transfer says nothing of what goes with each transfer.
-    if (point.sizeAssumed) continue;
     const spec = specOf(point);
-    const rate = toNumber(point.rate);
-    const { ceiling } = model.predict({}, spec);
-    if (rate > ceiling) impossible.push({ measured: point, rate, ceiling });
-    else
-      possible.push({
-        measured: point,
-        spec,
-        seconds: toNumber(point.secondsPerTransfer),
-        weight: 1,
-      });
+    const seen = ratable(point, spec, model);
+    if ('why' in seen) {
+      unfit.push({ measured: point, why: seen.why });
+      continue;
+    }
+    const rate = toNumber(point.spread.low);
+    const seconds = toNumber(point.secondsPerTransfer);
+    if (rate > seen.ceiling) impossible.push({ measured: point, rate, ceiling: seen.ceiling });
+    else possible.push({ measured: point, spec, seconds, weight: 1 });
   }
-  return { possible, impossible };
+  return { possible, impossible, unfit };
+}
+
+/** The ceiling of a point, or why it is none that a fit of the engine can use. */
+function ratable(
+  point: MeasuredPoint,
+  spec: PointSpec,
+  model: PointModel,
+): { readonly ceiling: number } | { readonly why: string } {
+  // Without a size of its own a transfer says nothing of what goes with each transfer.
+  if (point.sizeAssumed) return { why: 'its size is not stated' };
+  const mover = model.case.streams[point.streamIndex]?.moved_by?.value ?? 'module';
+  if (mover !== 'module') return { why: "a processor moves it, not the module's engine" };
+  try {
+    return { ceiling: model.predict({}, spec).ceiling };
+  } catch (error) {
+    // Settings that only the evidence states, for which no clause gives the numbers.
+    if (error instanceof RangeError) return { why: error.message };
+    throw error;
+  }
 }
 
 interface FittedKind {

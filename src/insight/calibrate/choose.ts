@@ -69,7 +69,7 @@ function byScatter(fits: readonly FittedExplanation[]): Choice {
   const scored = fits.map((fitted) => ({
     fitted,
     // Relative errors as they are: weights of points already hold a scatter.
-    score: squaresOf(fitted) / assumedScatter ** 2 + 2 * sizeOf(fitted),
+    score: squaresOf(fitted) / (assumedScatter * assumedScatter) + 2 * sizeOf(fitted),
   }));
   scored.sort((a, b) => a.score - b.score || sizeOf(a.fitted) - sizeOf(b.fitted));
   const least = scored[0]!.score;
@@ -118,7 +118,7 @@ function asFit(fitted: FittedExplanation, count: number): Fit {
     values: names.map((key) => values[key]!),
     bounds,
     residuals,
-    cost: fitted.cost + count * roundingError ** 2,
+    cost: fitted.cost + count * roundingError * roundingError,
     loss: { kind: 'squares' },
     degrees: count - precision.rank,
     confidence: 0.9,

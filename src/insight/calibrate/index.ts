@@ -5,6 +5,7 @@ export {
   calibrate,
   type ImpossiblePoint,
   specOf,
+  type UnfitPoint,
   type UsedPoint,
 } from './calibrate.ts';
 export { variantName } from './choose.ts';

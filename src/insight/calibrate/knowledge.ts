@@ -80,7 +80,8 @@ export function scatterOf(ground: FitGround, fitted: FittedExplanation, kind: Ki
   const degrees = points - own - tried;
   if (degrees >= degreesLeast) return { scatter: Math.sqrt(sum / weights), degrees };
   // Too few to tell: an assumed scatter of the weight of so many points beside them.
-  const square = (assumedDegrees * assumedScatter ** 2 + sum) / (assumedDegrees + weights);
+  const assumed = assumedDegrees * assumedScatter * assumedScatter;
+  const square = (assumed + sum) / (assumedDegrees + weights);
   return { scatter: Math.sqrt(square), degrees: Math.max(0, degrees) + assumedDegrees };
 }
 
@@ -138,7 +139,7 @@ export function movesOf(matrix: readonly (readonly number[])[]): number[][] {
   const lower = matrix.map(() => new Array<number>(count).fill(0));
   for (let j = 0; j < count; j++) {
     let rest = matrix[j]![j]!;
-    for (let k = 0; k < j; k++) rest -= lower[j]![k]! ** 2;
+    for (let k = 0; k < j; k++) rest -= lower[j]![k]! * lower[j]![k]!;
     const root = Math.sqrt(Math.max(0, rest));
     lower[j]![j] = root;
     for (let i = j + 1; i < count; i++) {
@@ -159,5 +160,5 @@ export function covarianceMatrix(moves: readonly (readonly number[])[]): number[
 
 /** Standard deviation of each key: its moves together. */
 export function deviationsOf({ keys, moves }: KnownExplanation): number[] {
-  return keys.map((_, j) => Math.sqrt(moves.reduce((sum, move) => sum + move[j]! ** 2, 0)));
+  return keys.map((_, j) => Math.sqrt(moves.reduce((sum, move) => sum + move[j]! * move[j]!, 0)));
 }

@@ -41,6 +41,11 @@ export interface PredictedPoint {
 }
 
 const confidence = 0.9;
+
+function square(value: number): number {
+  return value * value;
+}
+
 /** Growth of the model's scatter with each octave beyond the sizes measured. */
 const growthPerOctave = 0.25;
 /**
@@ -84,14 +89,14 @@ export function predictTogether(
   const own = specs.map((spec, i) =>
     kinds[i] ? outside(knowledge, kinds[i], spec).deviation : unseen.unmeasured,
   );
-  const modelled = Math.max(...own) ** 2 + unseen.together ** 2;
+  const modelled = square(Math.max(...own)) + square(unseen.together);
   const each = knowledge.explanations.map((explanation) => {
     const rates = model.together(explanation.values, specs);
     const variances = rates.map(() => modelled);
     for (const move of explanation.moves) {
       const ends = [1, -1].map((sign) => model.together(moved(explanation, move, sign), specs));
       rates.forEach((rate, i) => {
-        variances[i]! += Math.max(...ends.map((end) => (end[i]! / rate - 1) ** 2));
+        variances[i]! += Math.max(...ends.map((end) => square(end[i]! / rate - 1)));
       });
     }
     return { rates, halves: variances.map((v) => quantile * Math.sqrt(v)) };
@@ -132,7 +137,7 @@ export function outside(
     more += unseen.settings;
     words.push(`${link}, where nothing was measured`);
   }
-  return { deviation: Math.sqrt((scatter * factor) ** 2 + more * more), words };
+  return { deviation: Math.sqrt(square(scatter * factor) + square(more)), words };
 }
 
 /** Relative difference of the rates at a size and at the end of the measured ones, at most 1. */
@@ -244,7 +249,9 @@ function fromKind(
   const inPlay = knowledge.explanations.filter((e) => words.length > 0 || e.supported);
   const quantile = studentQuantile(confidence, kind.degrees);
   const spreads = inPlay.map((explanation) => spreadOf(knowledge, explanation, spec));
-  const halves = spreads.map(({ deviation }) => quantile * Math.sqrt(deviation ** 2 + own ** 2));
+  const halves = spreads.map(
+    ({ deviation }) => quantile * Math.sqrt(square(deviation) + square(own)),
+  );
   const exact = model.predict(chosen!.values, spec);
   const lows = spreads.map(({ seconds }, i) => spec.sizeBytes / (seconds * (1 + halves[i]!)));
   const highs = spreads.map(({ seconds }, i) =>
