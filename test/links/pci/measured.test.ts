@@ -147,6 +147,37 @@ describe('other measured points', () => {
     expect(Math.abs(mbs(at(512, best)) / 227 - 1)).toBeLessThan(0.02);
   });
 
+  test('no measurement lies above the ceiling of its bus', () => {
+    // ADLINK cPCI-7300 manual p. 38; CERN FILAR page (66 MHz inferred); SISSA; CERN openlab May 2003;
+    // Internet2 workshop 2005 (7.5 and 5.0 Gb/s); Liu et al., IPDPS 2004 (from memory); HP AB545A p. 8
+    // (4012 Mb/s). MB/s.
+    const points = [
+      ['pci_33', 32, 120],
+      ['pci_33', 32, 100],
+      ['pci_66', 64, 468],
+      ['pci_66', 64, 315],
+      ['pcix_133', 64, 755],
+      ['pcix_133', 64, 937.5],
+      ['pcix_100', 64, 625],
+      ['pcix_133', 64, 857],
+      ['pcix_133', 64, 501.5],
+      ...hosts.flatMap(([, speed, read, write]) => [
+        [speed, 64, read] as const,
+        [speed, 64, write] as const,
+      ]),
+    ] as const;
+    for (const [speed, widthBits, measured] of points) {
+      const decode = speed.startsWith('pcix') ? ('A' as const) : ('fast' as const);
+      const ceiling = mbs({
+        bus: { ...bus133, speed, widthBits },
+        master,
+        target: { ...target, decode },
+        stream,
+      });
+      expect(measured, `${speed} x${widthBits}`).toBeLessThan(ceiling);
+    }
+  });
+
   test('a bridge that takes 16 longwords of a write and gives 8 of a read', () => {
     // DEC AlphaPC64 User's Guide 3.3.2 (21071-DA): 64 and 32 bytes; CERN and ADLINK figures of such
     // hosts, 120 MB/s into and 100 MB/s out of memory with a better bridge, are not exceeded here.
