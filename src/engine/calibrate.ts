@@ -7,6 +7,7 @@ import {
   parameterOf,
   predictPoints,
   rangeText,
+  reasonsAgainst,
   specOf,
   unseparated,
   valueText,
@@ -79,7 +80,7 @@ export async function calibrateCase(
   }
   const points = [...stated, ...taken.flatMap((t) => t.points)];
   const calibration = calibrate(points, c, wish);
-  if (!calibration) return { ok: false, problems: [nothing(source, points, taken)] };
+  if (!calibration) return { ok: false, problems: [nothing(source, points, taken, c)] };
   const inputs = inputHashes(source, library, c);
   const material = { c, calibration, taken, wish, evidence, points };
   const document = documentOf(material, headOf(c, inputs), [...inputs.all, ...evidenceHashes]);
@@ -102,6 +103,7 @@ function nothing(
   source: SourceFile,
   points: readonly MeasuredPoint[],
   taken: readonly Taken[],
+  c: Case,
 ): Problem {
   const first = taken.flatMap((t) => t.problems)[0];
   if (first && points.length === 0) return first;
@@ -110,7 +112,7 @@ function nothing(
     code: 'no-evidence',
     place: unused?.place ?? { file: source.file, line: 1, column: 1 },
     expected: 'measured transfers with sizes, below the ceiling of the link',
-    got: unused?.text ?? (points.length === 0 ? 'none' : `${points.length} that no fit can use`),
+    got: reasonsAgainst(points, c)[0] ?? unused?.text ?? 'none',
     next: unused?.next ?? 'give a table of sizes and times or rates',
   };
 }

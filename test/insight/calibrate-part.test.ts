@@ -203,6 +203,17 @@ describe('documents', () => {
     if (!read.ok) expect(read.problems[0]!.code).toBe('no-evidence');
   });
 
+  test('what no fit can use is a problem with its reason', async () => {
+    const text = nicText('write').replace(
+      'direction: to host',
+      'direction: to host\n    moved_by: "processor, uncached"',
+    );
+    const moved = { file: 'moved.yaml', text };
+    const read = await calibrateCase(moved, library, [evidence()], { date });
+    expect(read.ok).toBe(false);
+    if (!read.ok) expect(read.problems[0]!.got).toContain('a processor moves it');
+  });
+
   test('without a calibration a prediction is bounds, and says so', () => {
     const read = predictCase(source, library, { kind: 'write' });
     if (!read.ok) throw new Error(JSON.stringify(read.problems));

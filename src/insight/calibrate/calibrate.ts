@@ -135,6 +135,15 @@ export function calibrate(
 
 type Possible = FitPoint & { readonly measured: MeasuredPoint };
 
+/** Why points cannot be fitted, in their order: those of a calibration that found nothing. */
+export function reasonsAgainst(measured: readonly MeasuredPoint[], c: Case): string[] {
+  const { impossible, unfit } = sorted(measured, new PointModel(c));
+  const above = impossible.map(
+    ({ measured: { sizeBytes } }) => `${sizeBytes} B faster than the ceiling of its link`,
+  );
+  return [...new Set([...unfit.map(({ why }) => why), ...above])];
+}
+
 function sorted(measured: readonly MeasuredPoint[], model: PointModel) {
   const possible: Possible[] = [];
   const impossible: ImpossiblePoint[] = [];

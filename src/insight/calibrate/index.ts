@@ -4,6 +4,7 @@ export {
   type Calibration,
   calibrate,
   type ImpossiblePoint,
+  reasonsAgainst,
   specOf,
   type UnfitPoint,
   type UsedPoint,
