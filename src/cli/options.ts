@@ -16,5 +16,10 @@ export function allowUnknownOption(): Option {
   return new Option('--allow-unknown', 'end with status 0 although a value is missing');
 }
 
+/** `--figures DIR`. */
+export function figuresOption(): Option {
+  return new Option('--figures <dir>', 'also write the figures as SVG files of this folder');
+}
+
 /** What `<case>` is, wherever a command takes one. */
 export const caseArgument = 'case file, or - for standard input';

@@ -17,6 +17,8 @@ export interface AccountBar {
   readonly label: string;
   /** Fractions of one, or seconds; never negative. */
   readonly parts: readonly { readonly account: AccountId; readonly amount: number }[];
+  /** What is in no account: time that was measured and that no account explains. */
+  readonly unexplained?: number;
   /** Words at the end of the bar, such as its rate. */
   readonly end?: string;
 }
@@ -46,7 +48,7 @@ const amountText = (unit: AccountBars['unit'], amount: number) =>
  */
 export function accountBars(data: AccountBars, id = 'bars'): string {
   const { title, subtitle, note, unit, bars } = data;
-  const amounts = bars.flatMap((bar) => bar.parts.map((p) => p.amount));
+  const amounts = bars.flatMap((b) => [...b.parts.map((p) => p.amount), b.unexplained ?? 0]);
   requireFinite('account bars', amounts);
   if (amounts.some((a) => a < 0)) throw new RangeError('account bars: an amount is negative');
   const frame = { title, width, ...(subtitle ? { subtitle } : {}), ...(note ? { note } : {}) };
@@ -69,7 +71,7 @@ export function accountBars(data: AccountBars, id = 'bars'): string {
 const nothing: Svg = { svg: '' };
 
 function total(bar: AccountBar): number {
-  return bar.parts.reduce((sum, p) => sum + p.amount, 0);
+  return bar.parts.reduce((sum, p) => sum + p.amount, bar.unexplained ?? 0);
 }
 
 function amountOf(bar: AccountBar, account: AccountId): number {
@@ -133,6 +135,15 @@ function row(bar: AccountBar, top: number, scale: number, id: string): Svg {
     if (wide >= 12) pieces.push(letter(account, x + wide / 2, top + 17 + barHeight / 2 + 4));
     x += wide;
   }
+  const open = (bar.unexplained ?? 0) * scale;
+  if (open > 0) {
+    pieces.push(
+      element('rect', { x, y: top + 17, width: open, height: barHeight, fill: ink.paper }),
+    );
+    const middle = { x: x + open / 2, y: top + 17 + barHeight / 2 + 4, size: typeSize.text };
+    if (open >= 12) pieces.push(label('?', { ...middle, anchor: 'middle', bold: true }));
+    x += open;
+  }
   const outline = { x: left, y: top + 17, width: x - left, height: barHeight, fill: 'none' };
   pieces.push(element('rect', { ...outline, stroke: ink.text, 'stroke-width': weight.frame }));
   if (bar.end !== undefined) {
@@ -171,5 +182,8 @@ function describe(bar: AccountBar, unit: AccountBars['unit']): string {
     .map(({ id }) => ({ id, amount: amountOf(bar, id) }))
     .filter((p) => p.amount > 0)
     .map((p) => `${accountTitle(p.id)} ${amountText(unit, p.amount)}`);
+  if ((bar.unexplained ?? 0) > 0) {
+    parts.push(`in no account ${amountText(unit, bar.unexplained!)}`);
+  }
   return `${bar.label}: ${parts.join(', ')}.`;
 }

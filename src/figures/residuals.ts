@@ -9,11 +9,13 @@ export interface Residuals {
   readonly title: string;
   readonly subtitle?: string;
   readonly note?: string;
+  /** What is compared: rates, measured over predicted (when absent), or times, the other way round. */
+  readonly of?: 'rate' | 'time';
   /** `series` groups points that belong together, such as writes and reads; six at most. */
   readonly points: readonly {
     readonly series: string;
     readonly size: number;
-    /** measured / predicted − 1. */
+    /** measured / predicted − 1 of a rate; predicted / measured − 1 of a time. */
     readonly residual: number;
   }[];
   /** Half width of the range of 90 % that the model claims, as a fraction. */
@@ -27,7 +29,7 @@ const height = 260;
  * The figure as one SVG.
  * @throws RangeError for more than six series: they could not be told apart
  */
-export function residuals({ title, subtitle, note, points, band }: Residuals): string {
+export function residuals({ title, subtitle, note, of, points, band }: Residuals): string {
   const names = [...new Set(points.map((p) => p.series))];
   if (names.length > ordered.length) {
     throw new RangeError(`residuals: at most ${ordered.length} series, got ${names.length}`);
@@ -92,7 +94,7 @@ export function residuals({ title, subtitle, note, points, band }: Residuals): s
     },
     y: {
       domain: [-110 * worst, 110 * worst],
-      label: 'measured less predicted, %',
+      label: of === 'time' ? 'predicted less measured time, %' : 'measured less predicted rate, %',
       labelArrow: 'none',
       labelOffset: 46,
       ticks: 6,

@@ -12,4 +12,4 @@ export {
   TEXT_BYTES_MAX,
 } from './read.ts';
 export { firstBadByte } from './utf8.ts';
-export { exists, type Replace, writeBytes, writeText } from './write.ts';
+export { exists, type Replace, unwritable, writeBytes, writeText } from './write.ts';

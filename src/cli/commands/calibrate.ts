@@ -2,12 +2,19 @@
 import { Command, Option } from 'commander';
 import type { CalibrateFlags } from '../calibrating.ts';
 import { note, paintFor, print, printJson, widthOf } from '../console.ts';
-import { allowUnknownOption, caseArgument, jsonOption, partsOption } from '../options.ts';
+import {
+  allowUnknownOption,
+  caseArgument,
+  figuresOption,
+  jsonOption,
+  partsOption,
+} from '../options.ts';
 import { statusOfLevel } from '../status.ts';
 import { withEvidence } from './reconcile.ts';
 
 interface Flags extends CalibrateFlags {
   readonly json?: true;
+  readonly figures?: string;
   readonly allowUnknown?: true;
 }
 
@@ -20,6 +27,12 @@ async function calibrate(name: string, files: readonly string[], flags: Flags): 
     const { calibrationText } = await import('../../report/index.ts');
     const look = { width: widthOf(process.stdout), paint: paintFor(process.stdout) };
     print(calibrationText(document, look));
+  }
+  if (flags.figures !== undefined) {
+    const { calibrationFigures } = await import('../../figures/index.ts');
+    const { writeFigures } = await import('../figure-files.ts');
+    for (const name of await writeFigures(flags.figures, calibrationFigures(document)))
+      note(`figure: ${name}`);
   }
   for (const line of written) {
     if (flags.json) note(line);
@@ -43,6 +56,7 @@ export function calibrateCommand(): Command {
         .argParser(severally)
         .default([], 'not stated'),
     )
+    .addOption(figuresOption())
     .addOption(jsonOption('the calibration document'))
     .addOption(allowUnknownOption())
     .addOption(partsOption())

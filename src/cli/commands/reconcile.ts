@@ -1,12 +1,19 @@
 /** `reconcile`: what was measured beside what was predicted, and where the difference goes. */
 import { Command, Option } from 'commander';
-import { paintFor, print, printJson, widthOf } from '../console.ts';
-import { allowUnknownOption, caseArgument, jsonOption, partsOption } from '../options.ts';
+import { note, paintFor, print, printJson, widthOf } from '../console.ts';
+import {
+  allowUnknownOption,
+  caseArgument,
+  figuresOption,
+  jsonOption,
+  partsOption,
+} from '../options.ts';
 import type { ReconcileWords } from '../reconciling.ts';
 import { statusOfLevel } from '../status.ts';
 
 interface ReconcileFlags extends ReconcileWords {
   readonly json?: true;
+  readonly figures?: string;
   readonly allowUnknown?: true;
 }
 
@@ -18,6 +25,12 @@ async function reconcile(
   const { reconcileFiles } = await import('../reconciling.ts');
   const document = await reconcileFiles(name, files, flags);
   process.exitCode = statusOfLevel(document.verdict.level, flags.allowUnknown === true);
+  if (flags.figures !== undefined) {
+    const { reconciliationFigures } = await import('../../figures/index.ts');
+    const { writeFigures } = await import('../figure-files.ts');
+    for (const name of await writeFigures(flags.figures, reconciliationFigures(document)))
+      note(`figure: ${name}`);
+  }
   if (flags.json) {
     printJson(document);
     return;
@@ -52,6 +65,7 @@ export function reconcileCommand(): Command {
     .description('lay measurements beside the prediction and say where the difference goes')
     .argument('<case>', caseArgument);
   return withEvidence(command)
+    .addOption(figuresOption())
     .addOption(jsonOption('the reconciliation document'))
     .addOption(allowUnknownOption())
     .addOption(partsOption())

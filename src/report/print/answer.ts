@@ -1,5 +1,5 @@
 /** The answer as a document to typeset, read and sign. Nothing appears that the answer does not hold. */
-import { ledgerFigure, sustainedFigure } from '../../figures/from-answer.ts';
+import { ledgerFigure, sustainedFigure } from '../../figures/index.ts';
 import type { Answer } from '../../model/answer.ts';
 import { cleanText } from '../clean.ts';
 import { sourcesOf } from '../sources.ts';

@@ -1,0 +1,4 @@
+/** Figures as SVG, each a pure function of a document: the same in page, report and file. */
+export { ledgerFigure, sustainedFigure } from './from-answer.ts';
+export { calibrationFigures } from './from-calibration.ts';
+export { type NamedFigure, reconciliationFigures } from './from-reconcile.ts';
