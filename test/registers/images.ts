@@ -76,10 +76,12 @@ export function fill(bytes: Uint8Array, row: StructureRow, setting: Setting, tur
 }
 
 /** Which value: all in turn, and flags by a hash, so that no two of them always change together. */
-function pick(turn: number, index: number, count: number): number {
+function pick(turn: number, index: number, offset: number, count: number): number {
   if (count > 2) return (turn + index * 7) % count;
-  const mixed = Math.imul(turn + 1, 0x9e3779b1) ^ Math.imul(index + 1, 0x85ebca6b);
-  return (Math.imul(mixed ^ (mixed >>> 15), 0x2c1b3c6d) >>> 17) % count;
+  let mixed = Math.imul(turn + 1, 0x9e3779b1) ^ Math.imul(index + 1 + 37 * offset, 0x85ebca6b);
+  mixed = Math.imul(mixed ^ (mixed >>> 16), 0x7feb352d);
+  mixed = Math.imul(mixed ^ (mixed >>> 15), 0x846ca68b);
+  return ((mixed ^ (mixed >>> 16)) >>> 9) % count;
 }
 
 function fillGroup(
@@ -97,7 +99,7 @@ function fillGroup(
       const key = `${offset} ${row.name} ${field.name} ${field.low}`;
       if (done.has(key)) continue;
       const values = valuesOf(field);
-      const chosen = values[pick(turn, index, values.length)]!;
+      const chosen = values[pick(turn, index, row.offset, values.length)]!;
       const value = keep?.(row.name, field.name) ?? chosen;
       const register = get(bytes, offset, row.bytes);
       const unit = 2 ** field.low;

@@ -114,8 +114,9 @@ function extendedImages(row: StructureRow): MadeImage[] {
     [6, 1, 4],
     [10, 0, 1],
   ];
-  for (let turn = 0; turn < TURNS; turn += 1) {
-    const [port, type, lanes] = settings[turn % settings.length]!;
+  for (let turn = 0; turn < 16 * settings.length; turn += 1) {
+    // Sixteen turns a setting: each has every value of four bits.
+    const [port, type, lanes] = settings[turn >> 4]!;
     const version = 1 + ((turn >> 2) & 1);
     const bytes = blank(type, port, lanes);
     put(bytes, EXTENDED_AT, 4, row.id | (version << 16));
