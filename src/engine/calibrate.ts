@@ -191,7 +191,9 @@ function verdict(
   const rest =
     others.length === 0
       ? 'no other explanation is supported'
-      : `${others.length} other explanations are supported as well`;
+      : others.length === 1
+        ? '1 other explanation is supported as well'
+        : `${others.length} other explanations are supported as well`;
   const open = loose.length === 0 ? '' : `; not settled: ${loose.map((p) => p.title).join(', ')}`;
   return {
     level: sure ? 'ok' : 'caution',
@@ -286,7 +288,7 @@ function pointRows(calibration: Calibration): CalibrationDocument['points'] {
 
 const limits = [
   'A transfer is one of many in turn, of one stream alone; neighbours do not run.',
-  'What an explanation does not name stands at nothing, and of the host at its default.',
+  'What an explanation does not name stands at its data sheet, else at nothing; of the host at its default.',
   'Parameters of a device beyond those of the explanations are not looked for.',
   'A range holds one more measurement 90 times in 100 where it lies among the measured ones; outside ' +
     'of them it is a judgement, held against published sets.',

@@ -1,6 +1,6 @@
 /** What a calibration has to say besides its numbers. */
 
-import { givenOf } from '../insight/calibrate/explanations.ts';
+import { claimedValue, givenOf } from '../insight/calibrate/explanations.ts';
 import { type Calibration, calibrationKeys, parameterOf } from '../insight/calibrate/index.ts';
 import type { CalibratedParameter, NextRow } from '../model/calibration.ts';
 import type { Finding, Level } from '../model/finding.ts';
@@ -37,7 +37,7 @@ function finding(
 }
 
 export function calibrationFindings(found: Found): Finding[] {
-  const all = [unfit, impossible, apart, bounds, hosts, overridden, gross, desktop];
+  const all = [unfit, impossible, claims, apart, bounds, hosts, overridden, gross, desktop];
   return all.flatMap((check) => check(found));
 }
 
@@ -68,6 +68,28 @@ function impossible({ calibration }: Found): Finding[] {
       'check unit and settings of the measurement',
     ),
   );
+}
+
+/** What a data sheet states, and the measurements ask to be otherwise. */
+function claims({ c, parameters, calibration }: Found): Finding[] {
+  const [chosen] = calibration.explanations;
+  return chosen!.keys.flatMap((key) => {
+    const given = givenOf(c, key);
+    const row = parameters.find((p) => p.key === parameterOf(key).path.join('.'));
+    const claimed = claimedValue(c, key);
+    if (!given || !row || claimed === undefined) return [];
+    if (claimed >= row.low && claimed <= row.high) return [];
+    const said = finding(
+      'calibration-differs',
+      'caution',
+      row.title,
+      `measured ${row.text}; its data sheet says ${given.value.text}`,
+      'ask the maker, or take the measured value',
+    );
+    const reference = given.reference === undefined ? {} : { reference: given.reference };
+    const value = { name: row.title, text: given.value.text, basis: given.basis, ...reference };
+    return [{ ...said, values: [value] }];
+  });
 }
 
 function apart({ unseparated, next }: Found): Finding[] {

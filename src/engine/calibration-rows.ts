@@ -126,7 +126,7 @@ export function nextRow(next: NextMeasurement, target: PredictionRow): NextRow {
   const { spec, link, before, after, separates } = next;
   const what = `${spec.kind}s of ${sizeText(spec.sizeBytes)} at ${link}`;
   const narrows =
-    after < before * 0.99
+    formatPercent(before) !== formatPercent(after)
       ? `the range of ${target.stream} is expected to narrow from ±${formatPercent(before)} to ±${formatPercent(after)}`
       : `the range of ${target.stream} stays`;
   const apart = separates.map(([a, b]) => `"${a}" from "${b}"`).slice(0, 3);

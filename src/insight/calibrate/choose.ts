@@ -24,8 +24,8 @@ export const supportedWithin = 2;
 const pointsLeast = 6;
 /** Relative scatter that is taken where too few points are left to tell it: assumed. */
 export const assumedScatter = 0.05;
-/** Relative error below which a residual is rounding of values to five digits and to ticks. */
-const roundingError = 2e-4;
+/** Relative error that the model claims no better than: a finer fit decides between no explanations. */
+const finest = 1e-3;
 
 /** Name of an explanation with its single values, which tells variants apart. */
 export function variantName({ name, choices, values }: FittedExplanation): string {
@@ -56,12 +56,20 @@ function byCriterion(fits: readonly FittedExplanation[], count: number): Choice 
     const fitted = fits.find((f) => variantName(f) === name)!;
     return { fitted, ...(difference === undefined ? {} : { difference }) };
   });
-  const found = ranked.findIndex(({ fitted }) => variantName(fitted) === chosen);
+  // Of those with as few parameters, one without values picked from a list says less, and is preferred.
+  const fewest = ranked.find(({ fitted }) => variantName(fitted) === chosen)?.fitted.keys.length;
+  const near = ranked.filter(
+    ({ fitted, difference }) =>
+      difference !== undefined && difference <= supportedWithin && fitted.keys.length === fewest,
+  );
+  const simplest = Math.min(...near.map(({ fitted }) => sizeOf(fitted)));
+  const found = ranked.findIndex((r) => near.includes(r) && sizeOf(r.fitted) === simplest);
   return {
     ranking: ranked,
     chosen: Math.max(0, found),
     criterion:
-      'AICc of the squares of relative errors; of those within 2 of the least, fewest parameters',
+      'AICc of the squares of relative errors; of those within 2 of the least, fewest parameters, then ' +
+      'fewest values picked from a list',
   };
 }
 
@@ -118,7 +126,7 @@ function asFit(fitted: FittedExplanation, count: number): Fit {
     values: names.map((key) => values[key]!),
     bounds,
     residuals,
-    cost: fitted.cost + count * roundingError * roundingError,
+    cost: fitted.cost + fitted.weight * finest * finest,
     loss: { kind: 'squares' },
     degrees: count - precision.rank,
     confidence: 0.9,

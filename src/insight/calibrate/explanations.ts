@@ -48,7 +48,22 @@ export function givenOf(c: Case, key: CalibrationKey): GivenQuantity | undefined
 }
 
 /** Bases that settle a value: it is then no unknown of the case. */
-const settling: readonly string[] = ['standard', 'datasheet', 'measured'];
+const settling: readonly string[] = ['standard', 'measured'];
+
+/**
+ * Counts and sizes of a data sheet are taken at their word. Its times and clocks are claims: where they
+ * stand unless an explanation asks for another value.
+ */
+function settles(key: CalibrationKey, { basis }: GivenQuantity): boolean {
+  const { unit } = parameterOf(key);
+  return settling.includes(basis) || (basis === 'datasheet' && (unit === '' || unit === 'B'));
+}
+
+/** A time or clock that a data sheet states. */
+export function claimedValue(c: Case, key: CalibrationKey): number | undefined {
+  const given = givenOf(c, key);
+  return given?.basis === 'datasheet' ? inBase(given, 'expected') : undefined;
+}
 
 /** Base units: seconds, hertz, bytes, a count. */
 function inBase({ value }: GivenQuantity, end: 'low' | 'expected' | 'high'): number {
@@ -59,7 +74,7 @@ function inBase({ value }: GivenQuantity, end: 'low' | 'expected' | 'high'): num
 /** A value that the case knows: one value, from a text or a measurement. */
 export function knownValue(c: Case, key: CalibrationKey): number | undefined {
   const given = givenOf(c, key);
-  if (!given || !settling.includes(given.basis)) return undefined;
+  if (!given || !settles(key, given)) return undefined;
   const [low, high] = [inBase(given, 'low'), inBase(given, 'high')];
   return low === high ? low : undefined;
 }
@@ -68,7 +83,7 @@ export function knownValue(c: Case, key: CalibrationKey): number | undefined {
 export function boundsOf(c: Case, key: CalibrationKey): { low: number; high: number } {
   const { low, high, choices } = parameterOf(key);
   const given = givenOf(c, key);
-  if (given && settling.includes(given.basis) && !choices) {
+  if (given && settles(key, given) && !choices) {
     const [least, most] = [inBase(given, 'low'), inBase(given, 'high')];
     if (least < most) return { low: Math.max(low, least), high: Math.min(high, most) };
   }
@@ -100,7 +115,7 @@ export function neutralValues(c: Case, point: PointSpec): Values {
   };
   const found: Partial<Record<CalibrationKey, number>> = {};
   for (const key of calibrationKeys) {
-    const known = knownValue(c, key);
+    const known = knownValue(c, key) ?? claimedValue(c, key);
     if (known !== undefined) found[key] = known;
     else if (key === 'outstanding_requests') found[key] = boundsOf(c, key).high;
     else if (parameterOf(key).part === 'host') {

@@ -43,8 +43,9 @@ export interface FittedExplanation {
   readonly residuals: readonly number[];
   /** Slopes of the residuals, one row a point, by `keys`. */
   readonly slopes: readonly (readonly number[])[];
-  /** Weighted sum of squares. */
+  /** Weighted sum of squares, and the weights added up. */
   readonly cost: number;
+  readonly weight: number;
   readonly bounds: readonly ('low' | 'high' | undefined)[];
   readonly precision: Precision;
   readonly directions: readonly Direction[];
@@ -350,6 +351,7 @@ function described(
     residuals,
     slopes,
     cost,
+    weight: points.reduce((sum, p) => sum + p.weight, 0),
     bounds,
     precision,
     directions: directionsOf(rows, precision, moving, sizes, deviation),
