@@ -8,6 +8,7 @@ for (const name of [
   'closed-form',
   'start-up',
   'readers',
+  'registers',
   'kernel-link',
   'simulate',
   'parallel-bus',

@@ -9,6 +9,7 @@ import { rateCommand } from './commands/rate.ts';
 import { reconcileCommand } from './commands/reconcile.ts';
 import { reportCommand } from './commands/report.ts';
 import { simulateCommand } from './commands/simulate.ts';
+import { takeCommand } from './commands/take.ts';
 
 const statusHelp = `
 Exit status:
@@ -27,6 +28,7 @@ export function buildProgram(): Command {
     checkCommand(),
     rateCommand(),
     simulateCommand(),
+    takeCommand(),
     reconcileCommand(),
     calibrateCommand(),
     predictCommand(),

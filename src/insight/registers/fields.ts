@@ -1,12 +1,15 @@
 /**
  * Raw registers to fields. The fields of a register follow from its row and value alone, and dumps
- * repeat values, so those of recent values are kept.
+ * repeat registers, so recent ones are kept and shared: nothing here may be changed once it is made.
  */
-import type { DecodedField } from '../../model/dump.ts';
+import type { DecodedField, DecodedRegister } from '../../model/dump.ts';
 import type { FieldRow, RegisterRow } from '../../standards/config-space/index.ts';
 
 /** Values remembered for one register: enough for a machine, bounded for a stream of them. */
 const REMEMBERED_MAX = 64;
+
+/** Places remembered for one value of a register: the lanes of a link, the functions of a device. */
+const PLACES_MAX = 16;
 
 interface Prepared {
   readonly fields: readonly {
@@ -16,13 +19,45 @@ interface Prepared {
   }[];
   /** Bits that no field claims. */
   readonly unclaimed: number;
-  readonly recent: Map<number, readonly DecodedField[]>;
+  readonly recent: Map<number, Kept>;
+}
+
+/** Fields of a value, and registers that had it, few as they are. */
+interface Kept {
+  readonly fields: readonly DecodedField[];
+  readonly registers: DecodedRegister[];
 }
 
 const prepared = new WeakMap<RegisterRow, Prepared>();
 
-/** Fields of a register of `value`, from bit 0 upwards. Shared between calls: not to be changed. */
-export function fieldsOf(row: RegisterRow, value: number): readonly DecodedField[] {
+/** A register of `value` at `offset`; `instance` and `unused` as in the table. */
+export function registerOf(
+  row: RegisterRow,
+  offset: number,
+  value: number,
+  instance: string | undefined,
+  unused: string | undefined,
+): DecodedRegister {
+  const kept = keptOf(row, value);
+  for (const known of kept.registers) {
+    if (known.offset === offset && known.instance === instance && known.unused === unused) {
+      return known;
+    }
+  }
+  const register: DecodedRegister = {
+    name: row.name,
+    ...(instance !== undefined && { instance }),
+    offset,
+    bytes: row.bytes,
+    value,
+    ...(unused !== undefined && { unused }),
+    fields: kept.fields,
+  };
+  if (kept.registers.length < PLACES_MAX) kept.registers.push(register);
+  return register;
+}
+
+function keptOf(row: RegisterRow, value: number): Kept {
   let ready = prepared.get(row);
   if (ready === undefined) {
     ready = prepare(row);
@@ -30,10 +65,10 @@ export function fieldsOf(row: RegisterRow, value: number): readonly DecodedField
   }
   const known = ready.recent.get(value);
   if (known !== undefined) return known;
-  const fields = decode(ready, value);
+  const kept = { fields: decode(ready, value), registers: [] };
   if (ready.recent.size >= REMEMBERED_MAX) ready.recent.clear();
-  ready.recent.set(value, fields);
-  return fields;
+  ready.recent.set(value, kept);
+  return kept;
 }
 
 function prepare(row: RegisterRow): Prepared {

@@ -13,7 +13,7 @@ import type {
   StructureView,
 } from '../../standards/config-space/index.ts';
 import type { SpaceBytes } from './bytes.ts';
-import { fieldsOf } from './fields.ts';
+import { registerOf } from './fields.ts';
 import type { Listed } from './lists.ts';
 import { at, type FunctionNotes } from './notes.ts';
 
@@ -137,18 +137,17 @@ function putAll(
     const offset = base + shift + row.offset;
     // A structure that says it is longer than its space: registers outside do not exist.
     if (offset + row.bytes > limit) continue;
-    const common = {
-      name: row.name,
-      ...(label !== undefined && { instance: label }),
-      offset,
-      bytes: row.bytes,
-    };
-    const why = unused === undefined ? undefined : { unused };
     if (bytes.has(offset, row.bytes)) {
-      const value = bytes.read(offset, row.bytes);
-      registers.push({ ...common, value, ...why, fields: fieldsOf(row, value) });
+      registers.push(registerOf(row, offset, bytes.read(offset, row.bytes), label, unused));
     } else {
-      registers.push({ ...common, ...why, fields: [] });
+      registers.push({
+        name: row.name,
+        ...(label !== undefined && { instance: label }),
+        offset,
+        bytes: row.bytes,
+        ...(unused !== undefined && { unused }),
+        fields: [],
+      });
     }
   }
 }

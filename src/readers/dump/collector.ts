@@ -68,12 +68,14 @@ export class DumpCollector {
       );
     }
     if (this.#functions.length === 0 && this.notes.clean) {
+      // What stood in the way says more than that nothing was found.
+      const [first] = this.notes.result().findings;
       this.notes.problem(
         'empty-evidence',
         { line: 1, column: 1 },
         {
           expected: 'configuration space of at least one function',
-          got: 'none',
+          got: first === undefined ? 'none' : `none: ${first.subject}: ${first.message}`,
           next: "give rows such as '00: 86 80 …' under a line that begins with bus:device.function, or an image of 64, 256 or 4096 bytes",
         },
       );

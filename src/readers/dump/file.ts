@@ -76,7 +76,7 @@ export class DumpFileReader implements MemberReader {
   #choose(): void {
     const head = this.#head;
     if (head.length === 0) return;
-    if (!this.#facts.config && isText(head)) {
+    if (!this.#facts.config && isText(head.subarray(0, SPACE_BYTES_MAX))) {
       this.format = 'listing';
       this.#listing = new ListingReader(this.#out, this.#file, this.#facts.address);
       this.#reader = this.#listing;

@@ -64,6 +64,16 @@ export class RowParser {
   #bytes(line: Uint8Array, begin: number, to: number, from: number): boolean {
     let at = begin;
     while (at < to) {
+      // One blank and two digits, as nearly all bytes of nearly all listings come.
+      if (this.count < ROW_BYTES && line[at] === BLANK && at + 3 <= to) {
+        const [high, low] = [digit[line[at + 1]!]!, digit[line[at + 2]!]!];
+        if ((high | low) >= 0 && (at + 3 === to || isBlank(line[at + 3]!))) {
+          this.values[this.count] = 16 * high + low;
+          this.count += 1;
+          at += 3;
+          continue;
+        }
+      }
       const before = at;
       while (at < to && isBlank(line[at]!)) at += 1;
       if (at >= to) break;

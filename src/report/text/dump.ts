@@ -22,10 +22,11 @@ function link(fn: DecodedFunction): string {
   const width = express(fn, 'Link Status', 'Negotiated Link Width');
   if (speed === undefined || width === undefined) return '';
   const best = ['Max Link Speed', 'Maximum Link Width'].map(
-    (field) => express(fn, 'Link Capabilities', field) ?? '?',
+    (field) => express(fn, 'Link Capabilities', field) ?? 'reserved',
   );
   const now = `${speed} ${width}`;
-  return now === best.join(' ') ? now : `${now}, able to ${best.join(' ')}`;
+  const unclear = best.some((word) => word.startsWith('reserved'));
+  return unclear || now === best.join(' ') ? now : `${now}, able to ${best.join(' ')}`;
 }
 
 function kind(fn: DecodedFunction): string {

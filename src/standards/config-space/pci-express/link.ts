@@ -1,6 +1,17 @@
 /** Link Capabilities, Control and Status, and their second set. */
-import { coded, count, enabled, flag, on, register, seen, supported, vector } from '../build.ts';
-import { aspm, speed, speeds, width } from './words.ts';
+import {
+  coded,
+  count,
+  enabled,
+  flag,
+  on,
+  register,
+  seen,
+  supported,
+  vector,
+  worded,
+} from '../build.ts';
+import { aspm, speed, speeds, speedWord, width } from './words.ts';
 
 const l0s = [
   'less than 64 ns',
@@ -111,7 +122,9 @@ export const linkControl2 = register(
   0x30,
   2,
   [
-    speed('Target Link Speed', [3, 0]),
+    worded('Target Link Speed', [3, 0], 'enum', (v) =>
+      v === 0 ? 'none, permitted where 2.5 GT/s is the only speed' : speedWord(v),
+    ),
     flag('Enter Compliance', 4),
     flag('Hardware Autonomous Speed Disable', 5),
     flag('Selectable De-emphasis', 6, deEmphasis),

@@ -7,7 +7,12 @@ export const speeds = ['2.5 GT/s', '5.0 GT/s', '8.0 GT/s', '16.0 GT/s', '32.0 GT
 
 /** A Link speed: 1 is bit 0 of the Supported Link Speeds Vector. */
 export function speed(name: string, bits: readonly [number, number]): FieldRow {
-  return worded(name, bits, 'enum', (v) => speeds[v - 1] ?? `reserved encoding ${v}`);
+  return worded(name, bits, 'enum', speedWord);
+}
+
+/** The speed that a number stands for. */
+export function speedWord(v: number): string {
+  return speeds[v - 1] ?? `reserved encoding ${v}`;
 }
 
 const widths = new Set([1, 2, 4, 8, 12, 16, 32]);
