@@ -7,7 +7,7 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { documentOf, dumpJson } from '../dist/engine/index.js';
+import { dumpJsonOf } from '../dist/engine/index.js';
 import { readConfigSpaces } from '../dist/readers/dump/index.js';
 import { machine, row } from './machine.mjs';
 
@@ -49,10 +49,9 @@ function listing(differing) {
 const own = async () => {
   const before = process.cpuUsage();
   const dump = await readConfigSpaces([readFileSync(path)], { file: 'many.txt' });
-  const document = documentOf(dump, 'many.txt', []);
-  const text = dumpJson(document);
+  const text = dumpJsonOf(dump, 'many.txt', []);
   const { user, system } = process.cpuUsage(before);
-  if (document.functions.length !== wanted) throw new Error('functions are missing');
+  if (dump.functions.length !== wanted) throw new Error('functions are missing');
   return { seconds: (user + system) / 1e6, bytes: text.length };
 };
 

@@ -1,17 +1,27 @@
 /** The dump document as JSON text, quickly: registers repeat, and so do their texts. */
+
+import { decodeFunction } from '../insight/registers/index.ts';
 import type {
+  DecodedField,
   DecodedFunction,
   DecodedRegister,
   DecodedStructure,
   DumpDocument,
 } from '../model/dump.ts';
+import type { ConfigDump } from '../readers/dump/index.ts';
+import { documentOf } from './dump.ts';
 
 const HOLE = '"structures":[]';
+/** Texts of registers remembered: those that repeat come back soon. */
+const REGISTERS_MAX = 4096;
+/** Fields of at most this value are shared by the decoder as a rule. */
+const NARROW_MAX = 255;
 const LIST = '"registers":[]';
 
 /** Texts written before. */
 interface Known {
   readonly registers: Map<DecodedRegister, string>;
+  readonly fields: Map<DecodedField, string>;
   readonly structures: Map<string, readonly [head: string, tail: string]>;
 }
 
@@ -20,10 +30,24 @@ interface Known {
  * their registers, and the decoder shares those; each is written once.
  */
 export function dumpJson(document: DumpDocument): string {
-  const known: Known = { registers: new Map(), structures: new Map() };
-  const functions = document.functions.map((fn) => functionText(fn, known)).join(',');
+  return written(document, document.functions);
+}
+
+/** The same from a dump that is read: each function is decoded, written and let go. */
+export function dumpJsonOf(dump: ConfigDump, file: string, inputs: DumpDocument['inputs']): string {
+  function* decoded() {
+    for (const space of dump.functions) yield decodeFunction(space);
+  }
+  return written(documentOf({ ...dump, functions: [] }, file, inputs), decoded());
+}
+
+function written(document: DumpDocument, functions: Iterable<DecodedFunction>): string {
+  const known: Known = { registers: new Map(), fields: new Map(), structures: new Map() };
+  const texts: string[] = [];
+  for (const fn of functions) texts.push(functionText(fn, known));
   // A quotation mark inside of a string is escaped, so the first match is the key itself.
-  return filled(JSON.stringify({ ...document, functions: [] }), '"functions":[]', functions);
+  const empty = JSON.stringify({ ...document, functions: [] });
+  return filled(empty, '"functions":[]', texts.join(','));
 }
 
 function functionText(fn: DecodedFunction, known: Known): string {
@@ -33,7 +57,8 @@ function functionText(fn: DecodedFunction, known: Known): string {
     for (const register of structure.registers) {
       let text = known.registers.get(register);
       if (text === undefined) {
-        text = JSON.stringify(register);
+        text = registerText(register, known);
+        if (known.registers.size >= REGISTERS_MAX) known.registers.clear();
         known.registers.set(register, text);
       }
       registers += registers === '' ? text : `,${text}`;
@@ -42,6 +67,24 @@ function functionText(fn: DecodedFunction, known: Known): string {
     structures += `${structures === '' ? '' : ','}${head}${registers}${tail}`;
   }
   return filled(JSON.stringify({ ...fn, structures: [] }), HOLE, structures);
+}
+
+/** `fields` is the last key of a register. */
+function registerText(register: DecodedRegister, known: Known): string {
+  let fields = '';
+  for (const field of register.fields) {
+    let text = known.fields.get(field);
+    if (text === undefined) {
+      text = JSON.stringify(field);
+      // Wide fields are not shared: their texts are as many as there are values.
+      if (field.value <= NARROW_MAX) known.fields.set(field, text);
+    }
+    fields += fields === '' ? text : `,${text}`;
+  }
+  const { name, instance, offset, bytes, value, unused } = register;
+  // Undefined ones are left out, as the register itself leaves them out.
+  const head = JSON.stringify({ name, instance, offset, bytes, value, unused, fields: [] });
+  return `${head.slice(0, -2)}${fields}]}`;
 }
 
 /** What stands before and behind the registers of a structure. */

@@ -27,7 +27,7 @@ export { type AnswerOptions, answerCase } from './answer.ts';
 export { type CalibratedCase, calibrateCase } from './calibrate.ts';
 export type { CalibrateWish } from './calibrate-wish.ts';
 export { documentOf, dumpOf, dumpOfFolder } from './dump.ts';
-export { dumpJson } from './dump-json.ts';
+export { dumpJson, dumpJsonOf } from './dump-json.ts';
 export { type PredictWish, predictCase } from './predict.ts';
 export {
   type EvidenceFile,

@@ -1,7 +1,7 @@
 /** The dump document: its text as JSON, for people, and the page that lists what may be found. */
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { documentOf, dumpJson, dumpOf } from '../../src/engine/index.ts';
+import { documentOf, dumpJson, dumpJsonOf, dumpOf } from '../../src/engine/index.ts';
 import { registerFindingIds } from '../../src/insight/registers/index.ts';
 import { dumpFindingIds } from '../../src/readers/dump/index.ts';
 import { dumpText } from '../../src/report/index.ts';
@@ -38,6 +38,7 @@ describe('lanewright.dump/1', () => {
     } as const;
     const document = documentOf(dump, 'made "structures":[] "registers":[]', []);
     expect(dumpJson(document)).toBe(JSON.stringify(document));
+    expect(dumpJsonOf(dump, document.dump.file, [])).toBe(JSON.stringify(document));
   });
 
   test('every function of a dump is a line, with its Link and what it is able to', async () => {

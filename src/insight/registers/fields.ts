@@ -8,15 +8,22 @@ import type { FieldRow, RegisterRow } from '../../standards/config-space/index.t
 /** Values remembered for one register: enough for a machine, bounded for a stream of them. */
 const REMEMBERED_MAX = 64;
 
+/** Largest value of a field whose decoded forms are all kept. */
+const NARROW_MAX = 255;
+
 /** Places remembered for one value of a register: the lanes of a link, the functions of a device. */
 const PLACES_MAX = 16;
 
+interface PreparedField {
+  readonly row: FieldRow;
+  readonly bits: string;
+  readonly mask: number;
+  /** By value, for narrow fields whose meaning needs no more than that. */
+  readonly seen: (DecodedField | undefined)[] | undefined;
+}
+
 interface Prepared {
-  readonly fields: readonly {
-    readonly row: FieldRow;
-    readonly bits: string;
-    readonly mask: number;
-  }[];
+  readonly fields: readonly PreparedField[];
   /** Bits that no field claims. */
   readonly unclaimed: number;
   readonly recent: Map<number, Kept>;
@@ -44,17 +51,26 @@ export function registerOf(
       return known;
     }
   }
-  const register: DecodedRegister = {
-    name: row.name,
-    ...(instance !== undefined && { instance }),
-    offset,
-    bytes: row.bytes,
-    value,
-    ...(unused !== undefined && { unused }),
-    fields: kept.fields,
-  };
+  const register = made(row, offset, value, instance, unused, kept.fields);
   if (kept.registers.length < PLACES_MAX) kept.registers.push(register);
   return register;
+}
+
+/** Written out by case: spreading parts together takes longer than all the rest. */
+function made(
+  { name, bytes }: RegisterRow,
+  offset: number,
+  value: number,
+  instance: string | undefined,
+  unused: string | undefined,
+  fields: readonly DecodedField[],
+): DecodedRegister {
+  if (unused !== undefined) {
+    const which = instance === undefined ? undefined : { instance };
+    return { name, ...which, offset, bytes, value, unused, fields };
+  }
+  if (instance !== undefined) return { name, instance, offset, bytes, value, fields };
+  return { name, offset, bytes, value, fields };
 }
 
 function keptOf(row: RegisterRow, value: number): Kept {
@@ -77,16 +93,21 @@ function prepare(row: RegisterRow): Prepared {
     const { high, low } = field;
     const mask = high - low === 31 ? 0xffffffff : 2 ** (high - low + 1) - 1;
     claimed = (claimed | (mask << low)) >>> 0;
-    return { row: field, bits: high === low ? `${low}` : `${high}:${low}`, mask };
+    const seen = mask <= NARROW_MAX && !field.whole ? [] : undefined;
+    return { row: field, bits: high === low ? `${low}` : `${high}:${low}`, mask, seen };
   });
   const all = row.bytes === 4 ? 0xffffffff : 2 ** (8 * row.bytes) - 1;
   return { fields, unclaimed: (all & ~claimed) >>> 0, recent: new Map() };
 }
 
 function decode(ready: Prepared, register: number): readonly DecodedField[] {
-  const fields: DecodedField[] = ready.fields.map(({ row, bits, mask }) => {
+  const fields: DecodedField[] = ready.fields.map(({ row, bits, mask, seen }) => {
     const value = ((register >>> row.low) & mask) >>> 0;
-    return { name: row.name, bits, value, meaning: row.meaning(value, register) };
+    const known = seen?.[value];
+    if (known !== undefined) return known;
+    const field = { name: row.name, bits, value, meaning: row.meaning(value, register) };
+    if (seen !== undefined) seen[value] = field;
+    return field;
   });
   const rest = (register & ready.unclaimed) >>> 0;
   if (rest !== 0) fields.push(reserved(rest));
