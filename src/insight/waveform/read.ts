@@ -43,6 +43,8 @@ export interface BusReading {
   readonly kind: 'bus';
   readonly observer: BusObserver;
   readonly mode: BusMode;
+  /** True where the user said the mode. */
+  readonly named: boolean;
   /** What told the mode; absent where the user named it or nothing did. */
   readonly evidence?: ModeEvidence;
   readonly widthBits: 32 | 64;
@@ -176,6 +178,7 @@ class WaveformWork {
         kind: 'bus',
         observer,
         mode: own,
+        named: mode === own,
         ...(evidence && { evidence }),
         widthBits,
       };
