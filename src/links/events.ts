@@ -112,12 +112,27 @@ export interface Transmitter {
   settle(): void;
   /** What was on the wire, by the counters given: charges of one, hop ticks, and how many. */
   occupied(counted: CounterSnapshot): WireUse[];
+  /** What bit errors did, by the counters given; undefined where nothing can be hit. */
+  replays(counted: CounterSnapshot): ReplayCounts | undefined;
   /** Idle time by account index, system ticks, by the counters given. */
   idled(counted: CounterSnapshot): Float64Array;
   /** What is on the wire now and how much of it has passed, system ticks. */
   passing(): { readonly use: WireUse; readonly elapsed: number } | undefined;
   /** Most packets that waited to be acknowledged, packets and data credits that were out at once. */
   peaks(): { readonly unacknowledged: number; readonly credits: readonly CreditPeak[] };
+}
+
+/** What happened to packets of one direction that were hit by bit errors. */
+export interface ReplayCounts {
+  /** Errors that hit packets of this direction, or their Acks and Naks. */
+  readonly errors: number;
+  /** Replays that a Nak began, and that the timer began. */
+  readonly naks: number;
+  readonly timeouts: number;
+  /** Times that so many replays brought no progress that the link would train anew. */
+  readonly retrained: number;
+  /** Packets that the receiver did not take. */
+  readonly discarded: number;
 }
 
 export interface CreditPeak {
@@ -137,6 +152,12 @@ export interface WireUse {
 /** How a transmitter chooses among sources that have a packet ready. */
 export type Arbitration = 'weighted' | 'round robin';
 
+/** Which packets of a direction bit errors hit. */
+export interface Errors {
+  /** So many system ticks of a packet pass; true when it is hit. */
+  hit(ticks: number): boolean;
+}
+
 /** What a link is made from. */
 export interface LinkRequest<Config> {
   readonly kernel: Kernel;
@@ -151,6 +172,8 @@ export interface LinkRequest<Config> {
   readonly carries: Readonly<Record<'up' | 'down', readonly number[]>>;
   readonly arbitration: Arbitration;
   readonly sink: Sink;
+  /** In place of chance; the configured bit errors when absent. */
+  readonly errors?: Readonly<Record<'up' | 'down', Errors>>;
   /** Place of the transmitter up; the one down has the next. */
   readonly index: number;
 }

@@ -121,6 +121,11 @@ export interface RequestClass {
 export interface Compensation {
   readonly interval: number;
   readonly lost: number;
+  /**
+   * True where it falls at fixed times, whatever is under way, and engines that pause work ahead through
+   * it: only the wire loses the time. Otherwise it goes behind a packet, and only a pause covers it.
+   */
+  readonly fixed?: boolean;
 }
 
 /**

@@ -67,7 +67,8 @@ export function replaySymbolTimes(c: ReplayContext): SymbolTimes {
   };
 }
 
-function timerLongest(c: ReplayContext, ackLimit: number): number {
+/** REPLAY_TIMER at its longest, symbol times, from the Ack latency limit (SPEC 6.3 §3.6.2.1). */
+export function timerLongest(c: ReplayContext, ackLimit: number): number {
   if ((c.fastest ?? c.generation) < 4) {
     return replayTimer.ackLimits * replayTimer.tolerance * ackLimit;
   }

@@ -160,13 +160,16 @@ class ResourceList implements Resources {
 
   /**
    * Ticks between two clock compensations, and those of them that an engine has for itself: a pause
-   * behind a packet covers as much of the compensation as it is long, a set-up all of it.
+   * behind a packet covers as much of the compensation as it is long, a set-up all of it. Where it falls
+   * at fixed times, later pauses make up for it.
    */
   #besideCompensation(s: number): { interval: bigint; free: bigint } {
     const { network, configs, pauses } = this.#s;
     const { hop } = network.streams[s]!.crossings[0]!;
-    const { interval, lost } = network.hops[hop]!.fabric.compensation(configs[hop]);
-    const uncovered = Math.max(0, lost - pauses[s]!.perPacket);
+    const { interval, lost, fixed } = network.hops[hop]!.fabric.compensation(configs[hop]);
+    const { perPacket } = pauses[s]!;
+    const covered = fixed === true && perPacket > 0 ? lost : perPacket;
+    const uncovered = Math.max(0, lost - covered);
     return { interval: BigInt(interval), free: BigInt(interval - uncovered) };
   }
 

@@ -34,7 +34,7 @@ describe('losses to replays', () => {
     expect(() => pcie.losses(link({ errorsPerExabit: 1 }))).toThrow(RangeError);
   });
 
-  it('are whole, below all of the time and in proportion to ratio and cost', () => {
+  it('are whole, and a replay for each mean time between errors of useful packets', () => {
     const any = fc.record({
       generation: fc.constantFrom(...generations),
       width: fc.constantFrom(...widths),
@@ -53,7 +53,8 @@ describe('losses to replays', () => {
         expect(lost).toBeGreaterThanOrEqual(0);
         expect(lost).toBeLessThan(interval);
         const ticksPerBit = over.generation <= 2 ? 1 : over.generation === 6 ? 59 / 4 : 8;
-        const asked = (over.replayTicks * over.errorsPerExabit) / 1e18 / ticksPerBit;
+        const each = (over.replayTicks * over.errorsPerExabit) / 1e18 / ticksPerBit;
+        const asked = each / (1 + each);
         const most = (interval - 1) / interval;
         // Rounded up by less than a tick in the interval.
         expect(lost / interval).toBeGreaterThanOrEqual(Math.min(asked, most) * (1 - 1e-9));

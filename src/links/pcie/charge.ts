@@ -94,7 +94,7 @@ export function compensation(config: PcieConfig): Compensation {
       };
     case '1b1b': {
       const flits = config.skpInterval * flitBytes.all * ticksOf[code].wire;
-      return { interval: flits + set, lost: set };
+      return { interval: flits + set, lost: set, fixed: true };
     }
   }
 }
@@ -108,6 +108,15 @@ export function fillTicks(ticks: number, config: PcieConfig): number {
   const grain =
     family(config) === '1b1b' ? flitFillBytes * ticksPerByte(config) : ticksPerSymbolTime(config);
   return (grain - (ticks % grain)) % grain;
+}
+
+/**
+ * Ticks for which a packet in flits waits, on average, until the flit that its last byte is in has arrived
+ * whole: nothing of it is used before its CRC is checked (SPEC 6.3 §4.2.3). Its last byte may be anywhere
+ * in the flit, so half of one; at least none, at most a whole one. 0 without flits.
+ */
+export function arrivalWait(config: Pick<PcieConfig, 'generation'>): number {
+  return family(config) === '1b1b' ? (flitBytes.packets * ticksPerByte(config)) / 2 : 0;
 }
 
 /** A packet as the closed form counts it: kind, payload, and bytes sent only to fill double words. */

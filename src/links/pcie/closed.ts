@@ -5,7 +5,15 @@
 import { gcdNumber, lcmNumber } from '../../numeric/gcd.ts';
 import { unsupportedLink } from '../../standards/pcie-link.ts';
 import type { Demand, Flow, ReadTrip, RequestClass } from '../fabric.ts';
-import { charge, family, fillTicks, noCharge, type Packet, packetTicks } from './charge.ts';
+import {
+  arrivalWait,
+  charge,
+  family,
+  fillTicks,
+  noCharge,
+  type Packet,
+  packetTicks,
+} from './charge.ts';
 import type { PcieConfig, Receiver } from './config.ts';
 import {
   barePacket,
@@ -141,15 +149,17 @@ const linkPackets = { Ack: linkPacket('Ack'), UpdateFC: linkPacket('UpdateFC') }
 
 /** What this link adds to the round trip of one read request. */
 export function readTrip(request: RequestClass, flow: Flow, config: PcieConfig): ReadTrip {
-  const requestTicks = packetTicks(barePacket('MRd', flow), config);
+  const wait = arrivalWait(config);
+  const requestTicks = packetTicks(barePacket('MRd', flow), config) + wait;
   const { completionPayload } = config;
   const end = (request.offset + request.bytes) % completionPayload || completionPayload;
   const lastBytes = Math.min(end, request.bytes);
-  let completionTicks = 0;
+  let completionTicks = wait;
   for (const { bytes, lead, count } of completions(request.offset, request.bytes, config)) {
     completionTicks += packetTicks(dataPacket('CplD', flow, bytes, lead), config) * count;
   }
   const last: Packet = { ...dataPacket('CplD', flow, lastBytes, 0), paddingBytes: 0 };
+  // Where hops act as one, the wait for a flit counts once.
   return { requestTicks, completionTicks, lastCompletionTicks: packetTicks(last, config) };
 }
 

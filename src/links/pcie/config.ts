@@ -28,6 +28,20 @@ export interface Receiver extends Credits {
   readonly packetsPerUpdate: number;
 }
 
+/** What a transmitter keeps to send again, and when it does; the same at both ends. */
+export interface ReplayRules {
+  /** Packets kept at most, 1 to 2047; flits in flit mode. */
+  readonly packets: number;
+  /** Bytes kept at most, as on the wire; without effect in flit mode. */
+  readonly bytes: number;
+  /** Ticks of REPLAY_TIMER. */
+  readonly timerTicks: number;
+  /** Ticks from the first packet not acknowledged to its Ack at the latest. */
+  readonly ackTicks: number;
+  /** Ticks from the end of a bad packet to its Nak being ready to go. */
+  readonly nakTicks: number;
+}
+
 /** One PCI Express link between two ports, everything decided. Sizes in bytes. */
 export interface PcieConfig {
   readonly generation: PcieGeneration;
@@ -48,6 +62,10 @@ export interface PcieConfig {
   readonly errorsPerExabit?: number;
   /** Ticks that one replay costs a direction; needed where there are errors. */
   readonly replayTicks?: number;
+  /** Fastest generation that either port knows, where known: it decides which replay timer runs. */
+  readonly fastest?: PcieGeneration;
+  /** What is known of replay buffers and their timers; the standard's limits where absent. */
+  readonly replay?: Partial<ReplayRules>;
   /** The end nearer the root: it receives what travels up. */
   readonly rootSide: Receiver;
   /** The end nearer the module: it receives what travels down. */

@@ -7,7 +7,7 @@
 import type { Direction } from '../../model/answer.ts';
 import { gcdNumber, lcmNumber } from '../../numeric/gcd.ts';
 import type { Flow, WindowLimit } from '../fabric.ts';
-import { type Packet, packetTicks } from './charge.ts';
+import { arrivalWait, type Packet, packetTicks } from './charge.ts';
 import type { Credits, PcieConfig, Receiver } from './config.ts';
 import { type Counted, dataPackets, steeringPackets } from './packets.ts';
 import type { PacketKind } from './sizes.ts';
@@ -101,7 +101,7 @@ function heldBy(
       return {
         count: (count * side.transfers) / every,
         units: dataUnits(packet),
-        ticks: own + side.receiver.creditReturnTicks,
+        ticks: own + arrivalWait(config) + side.receiver.creditReturnTicks,
         own,
         data,
       };

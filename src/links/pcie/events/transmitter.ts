@@ -3,25 +3,29 @@
  * the receiver that answers with Acks and credit updates on the reverse wire. Rules are in
  * docs/simulator.md; the closed form is not consulted.
  */
-import type { DelayLine, Kernel, RandomStream } from '../../../kernel/index.ts';
+import type { DelayLine, Kernel } from '../../../kernel/index.ts';
 import { accountCount, accountIndex } from '../../../model/accounts.ts';
 import { heldBy } from '../../../model/attribution.ts';
 import type { Causes, Idler } from '../../causes.ts';
 import { type CounterSnapshot, never } from '../../event-state.ts';
 import type {
   CreditPeak,
+  Errors,
   LinkRequest,
   PacketKind,
+  ReplayCounts,
   Sink,
   Source,
   Transmitter,
   WireUse,
 } from '../../events.ts';
-import { charge, compensation, family, fillTicks, noCharge, type Packet } from '../charge.ts';
+import { charge, compensation, fillTicks, noCharge, type Packet, ticksPerByte } from '../charge.ts';
 import type { PcieConfig, Receiver } from '../config.ts';
 import { Choice } from './choice.ts';
 import { CreditPool } from './credits.ts';
-import { errorDistance, meanBetweenErrors } from './errors.ts';
+import { DataLink } from './data-link.ts';
+import { BitErrors } from './errors.ts';
+import { replayRules } from './replay-rules.ts';
 
 /** What is on the wire. */
 const nothing = 0;
@@ -29,6 +33,7 @@ const packet = 1;
 const ack = 2;
 const update = 3;
 const compensating = 4;
+const nak = 5;
 
 /** So many waiting link packets keep a packet from going between them. */
 const linksMost = 4;
@@ -55,6 +60,9 @@ const numbers = 11;
 const UNTIL = 0;
 const LINK_FROM = 1;
 
+/** Place in the list of ticks left: 1 while a packet is on the wire that will not be taken. */
+const VAIN = 2;
+
 /** Places in the list of what is only counted. */
 const SENT_ACKS = 0;
 const SENT_UPDATES = 1;
@@ -78,15 +86,15 @@ export class PcieTransmitter implements Transmitter, Idler {
   readonly #credits: CreditPool;
   readonly #returns: DelayLine;
   readonly #receiver: Receiver;
-  /** Ticks of an Ack or update, and what the wire stands filled behind one; 0 in flits. */
+  /** Ticks of an Ack or update, and what the wire stands filled behind one. */
   readonly #linkTicks: number;
   readonly #linkFill: number;
   readonly #linkCharges: Readonly<Record<'Ack' | 'UpdateFC', readonly number[]>>;
   readonly #interval: number;
   readonly #setTicks: number;
-  readonly #replayTicks: number;
-  readonly #meanBetweenErrors: number;
-  readonly #random: RandomStream | undefined;
+  readonly #errors: Errors | undefined;
+  /** Buffer, numbers and timers; undefined where every packet arrives and no buffer is stated. */
+  readonly #link: DataLink | undefined;
   readonly #answersUpdates: (kind: PacketKind) => boolean;
   readonly #endKind: number;
   readonly #dueKind: number;
@@ -101,10 +109,7 @@ export class PcieTransmitter implements Transmitter, Idler {
   readonly #lastSet: Float64Array;
   /** Up to when idle time is charged. */
   readonly #settled: Float64Array;
-  /**
-   * Ticks of fill behind what was sent last that are not charged yet; ticks to the next error; ticks
-   * that replays take of what is on the wire.
-   */
+  /** Ticks of fill not charged yet, behind what was sent last; ticks to the next error; `VAIN`. */
   readonly #left: Float64Array;
   readonly #counts: Float64Array;
   readonly #own: Float64Array;
@@ -129,20 +134,16 @@ export class PcieTransmitter implements Transmitter, Idler {
     this.#choice = state.own(new Choice(this.#kinds, request.arbitration));
     this.#credits = new CreditPool(this.#receiver, this.#kinds, state);
     this.#returns = kernel.delayLine(this.#receiver.creditReturnTicks * scale);
-    const flits = family(config) === '1b1b';
     this.#linkCharges = {
       Ack: linkCharges('Ack', config),
       UpdateFC: linkCharges('UpdateFC', config),
     };
     const link = this.#linkCharges.Ack.reduce((sum, ticks) => sum + ticks, 0);
-    this.#linkTicks = flits ? 0 : link * scale;
-    this.#linkFill = flits ? 0 : fillTicks(link, config) * scale;
+    this.#linkTicks = link * scale;
+    this.#linkFill = fillTicks(link, config) * scale;
     const { interval, lost } = compensation(config);
     this.#interval = interval * scale;
     this.#setTicks = lost * scale;
-    this.#replayTicks = (config.replayTicks ?? 0) * scale;
-    this.#meanBetweenErrors = meanBetweenErrors(config) * scale;
-    this.#random = this.#meanBetweenErrors > 0 ? kernel.stream() : undefined;
     this.#endKind = kernel.register(() => this.#end());
     this.#dueKind = kernel.register(() => this.#due());
     this.#backKind = kernel.register((kind) => this.#creditsBack(kind));
@@ -157,9 +158,31 @@ export class PcieTransmitter implements Transmitter, Idler {
     this.#own = state.counters(4);
     this.#idle = state.counters(accountCount);
     this.#peak = state.peaks(1);
-    if (this.#random) this.#left[1] = errorDistance(this.#random, this.#meanBetweenErrors);
+    this.#errors = request.errors?.[direction] ?? BitErrors.of(config, scale, kernel, this.#left);
+    this.#link = this.#dataLink(request, config);
     causes.watch(request.carries[direction], this);
     kernel.schedule(this.#interval, this.#dueKind);
+  }
+
+  #dataLink({ kernel, state }: LinkRequest<PcieConfig>, config: PcieConfig): DataLink | undefined {
+    const ticks = this.#kinds.map((kind) => kind?.ticks ?? 0);
+    const rules = replayRules(config, this.#receiver, Math.max(0, ...ticks));
+    if (!rules) return undefined;
+    const scaled = {
+      ...rules,
+      timerTicks: rules.timerTicks * this.#scale,
+      ackTicks: rules.ackTicks * this.#scale,
+      nakTicks: rules.nakTicks * this.#scale,
+    };
+    const bytes = Int32Array.from(ticks, (each) => Math.ceil(each / ticksPerByte(config)));
+    const wires = {
+      settle: () => this.settle(),
+      kick: () => this.kick(),
+      answer: () => this.reverse.kick(),
+    };
+    return new DataLink({ kernel, state }, scaled, bytes, this.#carries.length, wires, () => {
+      this.#acknowledge();
+    });
   }
 
   get kind(): number {
@@ -187,7 +210,7 @@ export class PcieTransmitter implements Transmitter, Idler {
   }
 
   get unacknowledged(): number {
-    return this.#n[UNACKNOWLEDGED]!;
+    return this.#link ? this.#link.buffer.size : this.#n[UNACKNOWLEDGED]!;
   }
 
   compensatedSince(time: number): number {
@@ -231,26 +254,48 @@ export class PcieTransmitter implements Transmitter, Idler {
       idle -= filled;
     }
     const { arisen, charged } = this.#causes;
-    this.#idle[heldBy(arisen, charged, this.#carries)]! += idle;
+    const held = this.#link
+      ? this.#link.waits.heldBy(this.#causes, this.#carries)
+      : heldBy(arisen, charged, this.#carries);
+    this.#idle[held]! += idle;
   }
 
   /** What to send next; the wire is free. Link packets first, at most one begun in a symbol time. */
   #next(): void {
-    const n = this.#n;
-    const links = n[ACKS]! + n[UPDATES]!;
+    const links = this.#linksWaiting();
     if (links > 0 && this.#times[LINK_FROM]! <= this.#kernel.now) {
       this.#sendLink();
       return;
     }
-    const source = links < linksMost ? this.#choice.ready() : -1;
-    if (source >= 0) {
-      this.#sendPacket(source);
-      return;
-    }
+    if (links < linksMost && this.#sendsPacket()) return;
+    const n = this.#n;
     if (links > 0 && n[WAKING] === 0) {
       n[WAKING] = 1;
       this.#kernel.schedule(this.#times[LINK_FROM]!, this.#wakeKind);
     }
+  }
+
+  #linksWaiting(): number {
+    const owed = this.#n[ACKS]! + this.#n[UPDATES]!;
+    return this.#link ? owed + this.reverse.#link!.nakDue : owed;
+  }
+
+  /** Starts a packet if one may: first what is to be sent again. */
+  #sendsPacket(): boolean {
+    const link = this.#link;
+    if (link?.buffer.replaying) {
+      this.#sendAgain(link);
+      return true;
+    }
+    const source = this.#choice.ready();
+    if (source < 0) return false;
+    if (link?.buffer.full) {
+      this.settle();
+      link.waits.full();
+      return false;
+    }
+    this.#sendPacket(source);
+    return true;
   }
 
   #wake(): void {
@@ -268,9 +313,11 @@ export class PcieTransmitter implements Transmitter, Idler {
 
   #sendLink(): void {
     const n = this.#n;
-    const what = n[ACKS]! > 0 ? ack : update;
-    n[what === ack ? ACKS : UPDATES]!--;
-    this.#own[what === ack ? SENT_ACKS : SENT_UPDATES]!++;
+    const answered = this.#link && this.reverse.#link!;
+    const what = answered?.nakDue ? nak : n[ACKS]! > 0 ? ack : update;
+    if (what !== nak) n[what === ack ? ACKS : UPDATES]!--;
+    this.#own[what === update ? SENT_UPDATES : SENT_ACKS]!++;
+    if (answered && what !== update) answered.answers(what === nak);
     this.#begin(what, this.#linkTicks, this.#linkFill);
     this.#times[LINK_FROM] = this.#times[UNTIL]! + this.#linkFill;
   }
@@ -293,28 +340,45 @@ export class PcieTransmitter implements Transmitter, Idler {
     source.take(this);
     this.#choice.served(place, kind);
     this.#credits.take(kind);
+    const link = this.#link;
+    if (link) {
+      const sequence = link.buffer.push(kind, n[MARK]!, this.#birth[0]!);
+      this.#countUnacknowledged(link.buffer.size);
+      this.#launch(link, kind, sequence);
+      return;
+    }
     this.#counts[kind]!++;
-    const waiting = ++n[UNACKNOWLEDGED]!;
-    if (waiting > this.#peak[0]!) this.#peak[0] = waiting;
-    const ticks = this.ticks[kind]!;
-    const vain = this.#vain(ticks);
-    this.#left[2] = vain;
-    this.#begin(packet, ticks + vain, this.#fill[kind]!);
+    this.#countUnacknowledged(++n[UNACKNOWLEDGED]!);
+    this.#begin(packet, this.ticks[kind]!, this.#fill[kind]!);
     this.#sink.started(this);
   }
 
-  /** Ticks lost before a packet gets through: a replay for each error that hits it. */
-  #vain(ticks: number): number {
-    if (!this.#random) return 0;
-    let vain = 0;
-    this.#left[1]! -= ticks;
-    while (this.#left[1]! <= 0) {
-      vain += this.#replayTicks;
-      this.#own[REPLAYED]!++;
-      this.reverse.#owe(ACKS);
-      this.#left[1]! += errorDistance(this.#random, this.#meanBetweenErrors);
-    }
-    return vain;
+  #countUnacknowledged(waiting: number): void {
+    if (waiting > this.#peak[0]!) this.#peak[0] = waiting;
+  }
+
+  /** Sends the next packet of a replay. */
+  #sendAgain(link: DataLink): void {
+    const n = this.#n;
+    const { buffer } = link;
+    const { kind } = buffer;
+    n[KIND] = kind;
+    n[SOURCE] = again;
+    n[MARK] = buffer.mark;
+    this.#birth[0] = buffer.birth;
+    this.#launch(link, kind, buffer.again());
+  }
+
+  /** A packet goes out with its number; what the receiver will not take is sent in vain. */
+  #launch(link: DataLink, kind: number, sequence: number): void {
+    this.settle();
+    const ticks = this.ticks[kind]!;
+    const good = link.starts(sequence, this.#errors?.hit(ticks) === true);
+    this.#left[VAIN] = good ? 0 : 1;
+    if (good) this.#counts[kind]!++;
+    else this.#own[REPLAYED]! += ticks / this.#scale;
+    this.#begin(packet, ticks, this.#fill[kind]!);
+    if (good) this.#sink.started(this);
   }
 
   #end(): void {
@@ -322,7 +386,7 @@ export class PcieTransmitter implements Transmitter, Idler {
     const what = n[ON_WIRE]!;
     this.#settled[0] = this.#kernel.now;
     if (what === packet) this.#received();
-    else if (what === ack) this.reverse.#acknowledged();
+    else if (what !== compensating) this.#linkReceived(what);
     n[ON_WIRE] = nothing;
     this.#birth[0] = never;
     if (n[SETS]! > 0 && this.#setFollows(what)) this.#sendSet();
@@ -338,16 +402,11 @@ export class PcieTransmitter implements Transmitter, Idler {
   #received(): void {
     const n = this.#n;
     const kind = n[KIND]!;
-    this.#choice.sources[n[SOURCE]!]!.ended();
+    if (n[SOURCE] !== again) this.#choice.sources[n[SOURCE]!]!.ended();
+    if (this.#link && !this.#takes(this.#link)) return;
     if (this.#sink.arrived(this)) this.release(kind);
-    if (this.#linkTicks === 0) {
-      n[UNACKNOWLEDGED]!--;
-      return;
-    }
-    if (++n[SINCE_ACK]! >= this.#receiver.packetsPerAck) {
-      n[SINCE_ACK] = 0;
-      this.reverse.#owe(ACKS);
-    }
+    if (++n[SINCE_ACK]! >= this.#receiver.packetsPerAck) this.#acknowledge();
+    else this.#link?.ackWaits(true);
     if (this.#receiver.packetsPerUpdate === infinite) return;
     if (!this.#answersUpdates(this.#kinds[kind]!)) return;
     if (++n[SINCE_UPDATE]! < this.#receiver.packetsPerUpdate) return;
@@ -355,15 +414,44 @@ export class PcieTransmitter implements Transmitter, Idler {
     this.reverse.#owe(UPDATES);
   }
 
+  /** Whether the receiver takes the packet; an old one is acknowledged again, a bad one by its Nak. */
+  #takes(link: DataLink): boolean {
+    const found = link.ends();
+    if (found === 'taken') return true;
+    if (found === 'old') {
+      if (this.reverse.#n[ACKS] === 0) this.#acknowledge();
+    } else {
+      this.#n[SINCE_ACK] = 0;
+      link.ackWaits(false);
+    }
+    return false;
+  }
+
+  /** The receiver acknowledges all that it has taken. */
+  #acknowledge(): void {
+    this.#n[SINCE_ACK] = 0;
+    this.#link?.ackWaits(false);
+    this.reverse.#owe(ACKS);
+  }
+
   #owe(place: typeof ACKS | typeof UPDATES): void {
-    if (this.#linkTicks === 0) return;
     this.#n[place]!++;
     this.kick();
   }
 
-  #acknowledged(): void {
-    const left = this.#n[UNACKNOWLEDGED]! - this.#receiver.packetsPerAck;
-    this.#n[UNACKNOWLEDGED] = Math.max(0, left);
+  /** An Ack, Nak or credit update is through. */
+  #linkReceived(what: number): void {
+    const link = this.#link && this.reverse.#link;
+    if (link) {
+      const hit = this.#errors?.hit(this.#linkTicks) === true;
+      if (what === update) return;
+      if (hit) link.disturb();
+      link.answered(what === nak, hit);
+      return;
+    }
+    if (what !== ack) return;
+    const left = this.reverse.#n[UNACKNOWLEDGED]! - this.reverse.#receiver.packetsPerAck;
+    this.reverse.#n[UNACKNOWLEDGED] = Math.max(0, left);
   }
 
   #creditsBack(kind: number): void {
@@ -379,7 +467,7 @@ export class PcieTransmitter implements Transmitter, Idler {
   }
 
   #quiet(): boolean {
-    if (this.#n[ACKS]! + this.#n[UPDATES]! > 0) return false;
+    if (this.#linksWaiting() > 0) return false;
     const until = this.#kernel.now + this.#setTicks;
     const { sources } = this.#choice;
     for (let i = 0; i < sources.length; i++) if (sources[i]!.quietUntil() < until) return false;
@@ -399,7 +487,7 @@ export class PcieTransmitter implements Transmitter, Idler {
       { charges: this.#linkCharges.Ack, count: own[SENT_ACKS]! },
       { charges: this.#linkCharges.UpdateFC, count: own[SENT_UPDATES]! },
       { charges: this.#single('clock_compensation', this.#setTicks), count: own[SENT_SETS]! },
-      { charges: this.#single('replay', this.#replayTicks), count: own[REPLAYED]! },
+      { charges: this.#single('replay', this.#scale), count: own[REPLAYED]! },
     ];
     return [...uses, ...more.filter(({ count }) => count > 0)];
   }
@@ -408,6 +496,10 @@ export class PcieTransmitter implements Transmitter, Idler {
     const charges = noCharge();
     charges[accountIndex[account]] = ticks / this.#scale;
     return charges;
+  }
+
+  replays(counted: CounterSnapshot): ReplayCounts | undefined {
+    return this.#link?.counted(counted);
   }
 
   idled(counted: CounterSnapshot): Float64Array {
@@ -423,20 +515,26 @@ export class PcieTransmitter implements Transmitter, Idler {
   }
 
   #useOf(what: number): WireUse {
-    if (what === ack) return { charges: this.#linkCharges.Ack, count: 1 };
+    if (what === ack || what === nak) return { charges: this.#linkCharges.Ack, count: 1 };
     if (what === update) return { charges: this.#linkCharges.UpdateFC, count: 1 };
     if (what === compensating) {
       return { charges: this.#single('clock_compensation', this.#setTicks), count: 1 };
     }
-    const { charges, stream } = this.#kinds[this.#n[KIND]!]!;
-    const replayed = this.#single('replay', this.#left[2]!);
-    return { charges: charges.map((ticks, i) => ticks + replayed[i]!), count: 1, stream };
+    const kind = this.#n[KIND]!;
+    if (this.#link && this.#left[VAIN] === 1) {
+      return { charges: this.#single('replay', this.ticks[kind]!), count: 1 };
+    }
+    const { charges, stream } = this.#kinds[kind]!;
+    return { charges, count: 1, stream };
   }
 
   peaks(): { unacknowledged: number; credits: readonly CreditPeak[] } {
     return { unacknowledged: this.#peak[0]!, credits: this.#credits.peaks() };
   }
 }
+
+/** Stands for a source where a packet is sent again. */
+const again = -1;
 
 const infinite = Number.POSITIVE_INFINITY;
 
