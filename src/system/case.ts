@@ -131,6 +131,20 @@ export interface WrittenMapping {
   readonly places: readonly { readonly path: readonly string[]; readonly place: Place }[];
 }
 
+/** Margins that a programme or a customer asks for. */
+export interface Policy {
+  /** How far below its limit a junction is to stay. */
+  readonly junction_margin?: GivenQuantity;
+  /** Share of a connector's rated current that may be used. */
+  readonly connector_current?: GivenQuantity;
+}
+
+/** A module on another site of the case's carrier. */
+export interface BesideModule {
+  readonly site: CarrierSite;
+  readonly module: ModulePart;
+}
+
 export interface Case {
   readonly title: string;
   readonly question?: string;
@@ -141,6 +155,9 @@ export interface Case {
     readonly siteName: string;
     readonly site: CarrierSite;
   };
+  /** What sits on the carrier's other sites, by site; absent where that is not known. */
+  readonly beside?: Readonly<Record<string, BesideModule>>;
+  readonly policy?: Policy;
   readonly host?: HostPart;
   readonly slot?: SlotPart;
   /** Switches on the way, nearest the module first. */

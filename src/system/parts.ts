@@ -6,6 +6,8 @@ import type { PartCalibration } from './calibration.ts';
 import type { DmaEngine } from './dma.ts';
 import type { Given, GivenQuantity } from './given.ts';
 import type { LatencyDistribution } from './latency.ts';
+import type { CarrierSeat, HostStart, ModuleSeat, SiteSeat } from './seating.ts';
+import type { CarrierHeat, Endurance, HotPart, Surroundings } from './thermal.ts';
 
 /** P11 to P14 are also written Pn1 to Pn4 or J11 to J14 (carrier side). */
 export const connectorIds = ['P11', 'P12', 'P13', 'P14', 'P15', 'P16'] as const;
@@ -105,7 +107,7 @@ export interface PartHead {
   readonly options: Readonly<Record<string, { chosen: string; choices: readonly string[] }>>;
 }
 
-export interface ModulePart extends PartHead {
+export interface ModulePart extends PartHead, ModuleSeat, Endurance {
   readonly kind: 'module';
   readonly form: Given<'XMC' | 'PMC'>;
   readonly outline: Given<Outline>;
@@ -121,9 +123,10 @@ export interface ModulePart extends PartHead {
   /** VPWR voltages accepted, for example 4.75..12.6 V, or 5 V. */
   readonly vpwr_accepts?: GivenQuantity;
   readonly supplies: Readonly<Partial<Record<Rail, RailDemand>>>;
+  readonly hot_parts?: Readonly<Record<string, HotPart>>;
 }
 
-export interface CarrierSite {
+export interface CarrierSite extends SiteSeat {
   readonly outline: Given<Outline>;
   readonly cooling: Given<Cooling>;
   readonly stacking_height: GivenQuantity;
@@ -140,7 +143,7 @@ export interface CarrierSite {
   readonly through: readonly Given<string>[];
 }
 
-export interface CarrierPart extends PartHead {
+export interface CarrierPart extends PartHead, CarrierSeat, CarrierHeat, Endurance {
   readonly kind: 'carrier';
   /** For people: `3U VPX`, `6U VME`. */
   readonly board: string;
@@ -150,6 +153,7 @@ export interface CarrierPart extends PartHead {
 export interface HostPart extends PartHead {
   readonly kind: 'host';
   readonly pcie: PcieFunction;
+  readonly start?: HostStart;
   /** Distribution of the time a read takes, in place of one `read_latency` of its port. */
   readonly read_latency_distribution?: LatencyDistribution;
   /** Added to a read of memory on the other processor socket. */
@@ -198,9 +202,11 @@ export interface SwitchPart extends PartHead {
   readonly non_transparent?: Given<boolean>;
 }
 
-export interface SlotPart extends PartHead {
+export interface SlotPart extends PartHead, Surroundings {
   readonly kind: 'slot';
   readonly cooling: Given<Cooling>;
+  /** Current per rail; absent where nothing is known of it. */
+  readonly supplies?: Readonly<Partial<Record<Rail, RailDemand>>>;
   readonly total_power?: GivenQuantity;
   readonly pitch?: GivenQuantity;
 }

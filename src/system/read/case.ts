@@ -10,6 +10,7 @@ import { spellingHelp } from '../text/nearest.ts';
 import { parseTree, type SourceFile } from '../text/parse.ts';
 import { Collector } from '../text/problems.ts';
 import { type MapTree, quoted, treeAt } from '../text/tree.ts';
+import { besideFrom } from './beside.ts';
 import { type Library, outcome, type Read } from './context.ts';
 import { checkPartsFolder } from './folder.ts';
 import { checkFormat } from './format.ts';
@@ -54,6 +55,7 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
   const carrierReference = referenceAt<SiteReference>(root, 'carrier', references.carrier, reading);
   const carrierPart = carrierReference && shelf.get(carrierReference, 'carrier');
   const carrier = carrierPart && siteOf(carrierReference, carrierPart, reading);
+  const beside = besideFrom(root, carrier, shelf, reading);
   const switches = switchesOf(root, carrier, shelf, reading);
   const host = partAt(root, 'host', references.host, 'host', shelf, reading);
   const slot = partAt(root, 'slot', references.slot, 'slot', shelf, reading);
@@ -70,13 +72,15 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
   if (written) checkEvidence(written.evidence, written.streams, out);
   if (switches === undefined) return undefined;
   if (written === undefined || module === undefined || !out.clean) return undefined;
-  const { title, question, revision, settings, neighbours, evidence } = written;
+  const { title, question, revision, policy, settings, neighbours, evidence } = written;
   return {
     title,
     ...(question !== undefined && { question }),
     ...(revision !== undefined && { revision }),
     module,
     ...(carrier && { carrier }),
+    ...(beside && { beside }),
+    ...(policy && { policy }),
     ...(host && { host }),
     ...(slot && { slot }),
     switches,

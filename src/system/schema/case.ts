@@ -1,6 +1,6 @@
 /** The keys of a case file, as written: parts still by id. */
 
-import type { CaseEvidence, Neighbour, Settings } from '../case.ts';
+import type { CaseEvidence, Neighbour, Policy, Settings } from '../case.ts';
 import type { GivenQuantity } from '../given.ts';
 import { checkNames, checkStreams } from './check-streams.ts';
 import { EVIDENCE_MAX, evidence } from './evidence.ts';
@@ -11,6 +11,7 @@ import { referencesJson } from './reference.ts';
 import { settings } from './settings.ts';
 import { checked, fallback, list, object, optional, required, type Shape } from './shape.ts';
 import type { RatedStream } from './stream.ts';
+import { policy } from './thermal.ts';
 
 /** A case file apart from its part references, which are read one by one. */
 export interface WrittenCase {
@@ -18,6 +19,7 @@ export interface WrittenCase {
   readonly question?: string;
   readonly revision?: string;
   readonly headroom?: GivenQuantity;
+  readonly policy?: Policy;
   readonly settings: Settings;
   readonly streams: readonly RatedStream[];
   readonly neighbours: readonly Neighbour[];
@@ -34,6 +36,7 @@ export const caseShape: Shape<WrittenCase> = object<WrittenCase>(
     question: optional(plain(textRule('a question')), 'What is to be decided.'),
     revision: optional(plain(textRule('a revision')), 'Of this case.'),
     headroom: optional(headroom, 'Headroom asked for every stream; 0 % when absent.'),
+    policy: optional(policy, 'Margins that are asked for.'),
     settings: fallback(settings, () => ({}), 'Settings of the system software.'),
     streams: required(
       checked(list(stream, STREAMS_MAX), checkStreams),

@@ -22,6 +22,7 @@ import { given, plain, textRule } from './leaf.ts';
 import { pcie } from './pcie.ts';
 import { choiceRule, nameRule, quantityRule, wholeRule } from './rules.ts';
 import { flag, generation, pause, width } from './scalars.ts';
+import { carrierSeatFields, hostStart, moduleSeatFields, siteSeatFields } from './seating.ts';
 import {
   checked,
   type Fields,
@@ -35,6 +36,7 @@ import {
   required,
   type Shape,
 } from './shape.ts';
+import { carrierHeatFields, enduranceFields, hotParts, surroundingsFields } from './thermal.ts';
 
 export const partKinds = ['module', 'carrier', 'host', 'switch', 'slot'] as const;
 
@@ -87,6 +89,7 @@ const site: Shape<CarrierSite> = object<CarrierSite>({
     () => [],
     'Switches between the site and the host, nearest the module first.',
   ),
+  ...siteSeatFields,
 });
 
 /** A part without the options chosen, which the reader adds. */
@@ -113,15 +116,22 @@ const modulePart: Fields<Body<ModulePart>> = {
   calibration: optional(calibration, 'How its measured values were measured.'),
   vpwr_accepts: optional(voltage, 'Voltages accepted on VPWR, such as 4.75..12.6 V.'),
   supplies: fallback(supplies, () => ({}), 'Current drawn per rail.'),
+  hot_parts: optional(hotParts, 'Parts whose temperature matters, by name.'),
+  ...moduleSeatFields,
+  ...enduranceFields,
 };
 const carrierPart: Fields<Body<CarrierPart>> = {
   ...head('carrier'),
   board: required(plain(textRule('a board form')), 'For people, such as 3U VPX.'),
   sites: required(named('site name', site), 'Mezzanine sites by name.'),
+  ...carrierSeatFields,
+  ...carrierHeatFields,
+  ...enduranceFields,
 };
 const hostPart: Fields<Body<HostPart>> = {
   ...head('host'),
   pcie: required(pcie, 'Its root port.'),
+  start: optional(hostStart, 'When it first looks for devices.'),
   read_latency_distribution: optional(
     latencyDistribution,
     'Distribution of the time a read takes, in place of read_latency.',
@@ -152,7 +162,9 @@ const slotPart: Fields<Body<SlotPart>> = {
   ...head('slot'),
   cooling: required(cooling, 'Cooling the slot offers.'),
   total_power: optional(power, 'Power the slot may take.'),
+  supplies: optional(supplies, 'Current available per rail.'),
   pitch: optional(given(quantityRule('length', 'a pitch', { above: '0 mm' })), 'Slot pitch.'),
+  ...surroundingsFields,
 };
 
 export type AnyBody =

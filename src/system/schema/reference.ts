@@ -80,10 +80,17 @@ export const references = {
   switch: reference('switch'),
 } as const;
 
+/** Modules on the carrier's other sites, by site. */
+export const besideReference = named('site name', references.module);
+
 /** Keys of a case that name parts. */
 export const referencesJson: Readonly<Record<string, JsonSchema>> = {
   module: { description: 'The module asked about.', ...references.module.json(false) },
   carrier: { description: 'The carrier; none on a desk.', ...references.carrier.json(false) },
+  beside: {
+    description: "Modules on the carrier's other sites, by site; {} for none.",
+    ...besideReference.json(false),
+  },
   host: { description: 'The computer at the root.', ...references.host.json(false) },
   slot: { description: 'The slot the carrier sits in.', ...references.slot.json(false) },
   switches: {
