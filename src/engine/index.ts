@@ -1,7 +1,9 @@
 /** The public library entry: a case file and a library of parts in, an answer document out. */
 export { fitCautions } from '../fit/index.ts';
+export { type Sampling, type WaveformMode, waveformModes } from '../insight/waveform/index.ts';
 export type { Answer } from '../model/answer.ts';
 export type { CalibrationDocument, PredictionDocument } from '../model/calibration.ts';
+export type { CaptureDocument } from '../model/capture.ts';
 export { describeProblem, InputError, type Problem } from '../model/problem.ts';
 export type { Reconciliation } from '../model/reconcile.ts';
 export type { SimulationDocument } from '../model/simulation.ts';
@@ -43,4 +45,6 @@ export {
   type SimulateOptions,
   simulateCase,
 } from './simulate.ts';
+export { rowsBeginning } from './take-rows.ts';
+export { TAKEN_MAX, type TakeWish, takeWaveform } from './take-waveform.ts';
 export { version } from './version.ts';

@@ -48,7 +48,7 @@ export function exactTicks(ticks: Ticks): bigint {
 }
 
 /** Charged accounts of a ledger in list order; streams of one account are added up. */
-export function sharesByAccount(hop: HopLedger): AccountShare[] {
+export function sharesByAccount(hop: Pick<HopLedger, 'ledger'>): AccountShare[] {
   const sums = new Map<AccountId, bigint>();
   for (const row of hop.ledger) {
     sums.set(row.account, (sums.get(row.account) ?? 0n) + exactTicks(row.ticks));
@@ -59,7 +59,10 @@ export function sharesByAccount(hop: HopLedger): AccountShare[] {
 }
 
 /** Rows that were charged something, and the titles of accounts that were charged nothing. */
-export function chargedRows(hop: HopLedger): { rows: LedgerRow[]; empty: string[] } {
+export function chargedRows(hop: Pick<HopLedger, 'ledger'>): {
+  rows: LedgerRow[];
+  empty: string[];
+} {
   const rows = hop.ledger.filter((row) => exactTicks(row.ticks) > 0n);
   const charged = new Set(rows.map((row) => row.account));
   const listed = new Set(hop.ledger.map((row) => row.account));

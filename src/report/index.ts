@@ -5,6 +5,7 @@ export type { PrintDocument } from './print/model.ts';
 export { answerText, type Section, sections, type TextOptions } from './text/answer.ts';
 export { calibrationText } from './text/calibration.ts';
 export { predictionText } from './text/calibration-prediction.ts';
+export { captureText } from './text/capture.ts';
 export { dumpText } from './text/dump.ts';
 export { type Paint, plain, type Role } from './text/page.ts';
 export {

@@ -96,13 +96,13 @@ export function worstLevel(answer: Answer): Level {
   return worse(answer.verdict.fits ?? 'ok', answer.verdict.keepsUp ?? 'ok');
 }
 
-function tickOf(hop: HopLedger): Rational {
+function tickOf(hop: Pick<HopLedger, 'tickRational'>): Rational {
   const [numerator, denominator] = hop.tickRational.split('/');
   return rational(BigInt(numerator!), BigInt(denominator ?? '1'));
 }
 
 /** Time of a number of a hop's ticks, exact until it is worded. */
-export function ticksAsTime(hop: HopLedger, ticks: number | string): string {
+export function ticksAsTime(hop: Pick<HopLedger, 'tickRational'>, ticks: number | string): string {
   return formatTime(toNumber(mul(rational(exactTicks(ticks)), tickOf(hop))));
 }
 

@@ -12,17 +12,35 @@ export interface TakeDumpOptions {
   readonly json?: true;
 }
 
+/** Name of evidence in messages: `-` is standard input. */
+export function shownName(name: string): string {
+  return name === '-' ? STANDARD_INPUT : relativeName(name, process.cwd());
+}
+
+/** The bytes of a file of evidence, or of standard input for `-`, unpacked. */
+export function evidenceBytes(name: string): AsyncGenerator<Uint8Array, void> {
+  const shown = shownName(name);
+  const chunks = name === '-' ? streamChunks(process.stdin) : fileChunks(name, shown);
+  return whole(unpacked(chunks), shown);
+}
+
 /** The document of a dump: a file, a folder, or standard input for `-`. */
-export async function readDump(name: string): Promise<DumpDocument> {
-  if (name === '-')
-    return dumpOf(whole(unpacked(streamChunks(process.stdin)), STANDARD_INPUT), STANDARD_INPUT);
-  const shown = relativeName(name, process.cwd());
-  if (await isFolder(name)) return dumpOfFolder(dumpFiles(name), shown);
-  return dumpOf(whole(unpacked(fileChunks(name, shown)), shown), shown);
+export async function readDump(
+  name: string,
+  bytes?: AsyncIterable<Uint8Array>,
+): Promise<DumpDocument> {
+  const shown = shownName(name);
+  if (bytes === undefined && name !== '-' && (await isFolder(name))) {
+    return dumpOfFolder(dumpFiles(name), shown);
+  }
+  return dumpOf(bytes ?? evidenceBytes(name), shown);
 }
 
 /** A packed file that is damaged becomes a problem like any other. */
-async function* whole(chunks: AsyncIterable<Uint8Array>, file: string) {
+async function* whole(
+  chunks: AsyncIterable<Uint8Array>,
+  file: string,
+): AsyncGenerator<Uint8Array, void> {
   try {
     yield* chunks;
   } catch (error) {
@@ -35,9 +53,13 @@ async function* whole(chunks: AsyncIterable<Uint8Array>, file: string) {
   }
 }
 
-/** Prints a dump. Throws Unusable when it holds no function at all. */
-export async function takeDump(name: string, options: TakeDumpOptions): Promise<void> {
-  const document = await readDump(name);
+/** Prints a dump; `bytes` are those of a file. Throws Unusable when it holds no function at all. */
+export async function takeDump(
+  name: string,
+  options: TakeDumpOptions,
+  bytes?: AsyncIterable<Uint8Array>,
+): Promise<void> {
+  const document = await readDump(name, bytes);
   if (document.functions.length === 0) throw new Unusable(document.problems);
   process.exitCode = STATUS_HOLDS;
   if (options.json) printJson(document);

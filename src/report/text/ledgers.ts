@@ -12,7 +12,7 @@ import { directionText, shareText, ticksAsTime } from '../words.ts';
 import type { Page } from './page.ts';
 
 /** The bar: exactly `cells` letters, each account its own, in list order. */
-export function ledgerBar(hop: HopLedger, cells: number): string {
+export function ledgerBar(hop: Pick<HopLedger, 'ledger'>, cells: number): string {
   const shares = sharesByAccount(hop);
   if (shares.length === 0) return ' '.repeat(cells);
   const lengths = shareOut(
