@@ -6,6 +6,8 @@ import type { PartCalibration } from './calibration.ts';
 import type { DmaEngine } from './dma.ts';
 import type { Given, GivenQuantity } from './given.ts';
 import type { LatencyDistribution } from './latency.ts';
+import type { BridgeBus, CardBus, SiteBus } from './pci.ts';
+import type { PinUses, RearRoutings } from './pins.ts';
 import type { CarrierSeat, HostStart, ModuleSeat, SiteSeat } from './seating.ts';
 import type { CarrierHeat, Endurance, HotPart, Surroundings } from './thermal.ts';
 
@@ -49,6 +51,8 @@ export interface Connector {
   readonly rated_line_rate?: GivenQuantity;
   /** User I/O signals used (module) or routed to the backplane (carrier). */
   readonly signals?: Given<number>;
+  /** What the board does with single pins, where its part lists them. */
+  readonly pins?: PinUses;
 }
 
 /** The PCI Express port of a module, switch or host. */
@@ -117,6 +121,8 @@ export interface ModulePart extends PartHead, ModuleSeat, Endurance {
   readonly side1_height?: GivenQuantity;
   readonly connectors: Readonly<Partial<Record<ConnectorId, Connector>>>;
   readonly pcie?: PcieFunction;
+  /** How it drives a parallel bus: a PMC. */
+  readonly pci?: CardBus;
   readonly dma?: DmaEngine;
   /** What its measured values were measured on. */
   readonly calibration?: PartCalibration;
@@ -133,12 +139,16 @@ export interface CarrierSite extends SiteSeat {
   /** Tallest carrier part under the module. */
   readonly part_height?: GivenQuantity;
   readonly connectors: Readonly<Partial<Record<ConnectorId, Connector>>>;
+  /** Where P14 and P16 leave the board. */
+  readonly rear?: RearRoutings;
   /** Voltage on VPWR at this site. */
   readonly vpwr?: GivenQuantity;
   /** Per-rail current available. */
   readonly supplies: Readonly<Partial<Record<Rail, RailDemand>>>;
   /** Total continuous power available to the module. */
   readonly total_power?: GivenQuantity;
+  /** The parallel bus that reaches the site. */
+  readonly pci?: SiteBus;
   /** Switches between this site and the host, nearest the module first; part ids. */
   readonly through: readonly Given<string>[];
 }
@@ -200,6 +210,8 @@ export interface SwitchPart extends PartHead {
   readonly forwarding?: Given<'cut-through' | 'store and forward'>;
   /** A bridge between two address domains: requester identifiers are translated. */
   readonly non_transparent?: Given<boolean>;
+  /** A bridge to a parallel bus: what its PCI side does. Its other side is `pcie`. */
+  readonly bridge?: BridgeBus;
 }
 
 export interface SlotPart extends PartHead, Surroundings {

@@ -11,6 +11,7 @@ import type {
   SwitchPart,
 } from '../parts.ts';
 import { connectorFamilies, connectorIds, protocols, rails } from '../parts.ts';
+import type { PinUses } from '../pins.ts';
 import { isValueForm } from '../text/merge.ts';
 import { calibration } from './calibration.ts';
 import { checkDemand } from './check-order.ts';
@@ -19,7 +20,9 @@ import { processor, translation } from './host.ts';
 import { fileJson, optionsJson } from './json.ts';
 import { checkLatency, latencyDistribution } from './latency.ts';
 import { given, plain, textRule } from './leaf.ts';
+import { bridgeBus, cardBus, siteBus } from './pci.ts';
 import { pcie } from './pcie.ts';
+import { carrierPins, checkPinNames, modulePins, rear } from './pins.ts';
 import { choiceRule, nameRule, quantityRule, wholeRule } from './rules.ts';
 import { flag, generation, pause, width } from './scalars.ts';
 import { carrierSeatFields, hostStart, moduleSeatFields, siteSeatFields } from './seating.ts';
@@ -47,7 +50,7 @@ const voltage = given(quantityRule('voltage', 'a voltage', { above: '0 V' }));
 const cooling = given(choiceRule(['air', 'conduction'], 'a cooling'));
 const outline = given(choiceRule(['single', 'double'], 'an outline'));
 
-const connector: Shape<Connector> = object<Connector>({
+const connectorFields: Omit<Fields<Connector>, 'pins'> = {
   family: required(given(choiceRule(connectorFamilies, 'a connector family')), 'Connector family.'),
   carries: required(given(choiceRule(protocols, 'a protocol')), 'What runs over its pins.'),
   lanes: optional(given(wholeRule('a number of lanes', 1, 20)), 'Serial lanes used or wired.'),
@@ -56,8 +59,12 @@ const connector: Shape<Connector> = object<Connector>({
     "Line rate its maker states; otherwise the family's.",
   ),
   signals: optional(given(wholeRule('a number of signals', 0, 200)), 'User I/O signals.'),
-});
-const connectors = record(connectorIds, 'connector', connector);
+};
+function connectorsWith(pins: Shape<PinUses>) {
+  const about = 'What the board does with single pins.';
+  const connector = object<Connector>({ ...connectorFields, pins: optional(pins, about) });
+  return checked(record(connectorIds, 'connector', connector), checkPinNames);
+}
 
 const bothCurrents: Shape<RailDemand> = object<RailDemand>({
   continuous: required(current, 'Continuous current.'),
@@ -80,10 +87,12 @@ const site: Shape<CarrierSite> = object<CarrierSite>({
   cooling: required(cooling, 'Cooling of this build.'),
   stacking_height: required(height, 'Carrier to module, between the boards.'),
   part_height: optional(height, 'Tallest carrier part under the module.'),
-  connectors: required(connectors, 'What is wired to each connector.'),
+  connectors: required(connectorsWith(carrierPins), 'What is wired to each connector.'),
+  rear: optional(rear, 'Where P14 and P16 leave the board.'),
   vpwr: optional(voltage, 'Voltage on VPWR.'),
   supplies: fallback(supplies, () => ({}), 'Current available per rail.'),
   total_power: optional(power, 'Continuous power for the module, all rails.'),
+  pci: optional(siteBus, 'The parallel bus that reaches the site.'),
   through: fallback(
     list(given(nameRule('a part id')), 16),
     () => [],
@@ -110,8 +119,9 @@ const modulePart: Fields<Body<ModulePart>> = {
   cooling: required(cooling, 'Cooling of this build.'),
   stacking_height: required(height, 'Carrier to module, between the boards.'),
   side1_height: optional(height, 'Tallest part on the side that faces the carrier.'),
-  connectors: required(connectors, 'What each connector carries.'),
+  connectors: required(connectorsWith(modulePins), 'What each connector carries.'),
   pcie: optional(pcie, 'Its PCI Express port.'),
+  pci: optional(cardBus, 'How it drives a parallel bus.'),
   dma: optional(dma, 'Its DMA engine.'),
   calibration: optional(calibration, 'How its measured values were measured.'),
   vpwr_accepts: optional(voltage, 'Voltages accepted on VPWR, such as 4.75..12.6 V.'),
@@ -157,6 +167,7 @@ const switchPart: Fields<Body<SwitchPart>> = {
     'Whether it sends before a packet has arrived whole.',
   ),
   non_transparent: optional(flag, 'Whether it joins two address domains.'),
+  bridge: optional(bridgeBus, 'Its PCI side, where it is a bridge to a parallel bus.'),
 };
 const slotPart: Fields<Body<SlotPart>> = {
   ...head('slot'),
