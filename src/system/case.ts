@@ -11,6 +11,7 @@ import type {
   SwitchPart,
   Width,
 } from './parts.ts';
+import type { CaseRearMap } from './pins.ts';
 
 /** How a front end makes its data; the burst rate is channels × sample_rate × container × headers. */
 export interface FrontEnd {
@@ -166,6 +167,8 @@ export interface Case {
   readonly streams: readonly Stream[];
   readonly neighbours: readonly Neighbour[];
   readonly evidence: readonly CaseEvidence[];
+  /** Files that list where mezzanine pins leave the carrier. */
+  readonly rear_maps?: readonly CaseRearMap[];
   /** Files read, in order of first use, relative names. */
   readonly files: readonly string[];
 }

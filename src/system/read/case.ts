@@ -88,6 +88,7 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
     streams: streamsOf(written),
     neighbours,
     evidence,
+    ...(written.rear_maps && { rear_maps: written.rear_maps }),
     files: shelf.files,
   };
 }

@@ -2,11 +2,13 @@
 
 import type { CaseEvidence, Neighbour, Policy, Settings } from '../case.ts';
 import type { GivenQuantity } from '../given.ts';
+import type { CaseRearMap } from '../pins.ts';
 import { checkNames, checkStreams } from './check-streams.ts';
 import { EVIDENCE_MAX, evidence } from './evidence.ts';
 import { headroom, neighbour, stream } from './flows.ts';
 import { fileJson } from './json.ts';
 import { plain, textRule } from './leaf.ts';
+import { rearMap } from './pins.ts';
 import { referencesJson } from './reference.ts';
 import { settings } from './settings.ts';
 import { checked, fallback, list, object, optional, required, type Shape } from './shape.ts';
@@ -24,6 +26,7 @@ export interface WrittenCase {
   readonly streams: readonly RatedStream[];
   readonly neighbours: readonly Neighbour[];
   readonly evidence: readonly CaseEvidence[];
+  readonly rear_maps?: readonly CaseRearMap[];
 }
 
 /** Most streams, and most neighbours, in a case. */
@@ -51,6 +54,10 @@ export const caseShape: Shape<WrittenCase> = object<WrittenCase>(
       list(evidence, EVIDENCE_MAX),
       () => [],
       'Files with measurements of the streams.',
+    ),
+    rear_maps: optional(
+      list(rearMap, 8),
+      'Files that list where mezzanine pins leave the carrier.',
     ),
   },
   { ...fileJson('case/1'), ...referencesJson },

@@ -21,7 +21,8 @@ import {
 /** Most files of evidence in a case. */
 export const EVIDENCE_MAX = 64;
 
-const fileRule: Rule<string> = {
+/** A file beside the case, by a relative name. */
+export const fileRule: Rule<string> = {
   noun: 'a file name',
   understand: (text) =>
     isRelative(text)
