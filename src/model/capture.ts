@@ -104,7 +104,7 @@ export interface CapturedStream {
   readonly sourceGap: number;
   readonly backPressure: number;
   readonly reset: number;
-  /** Absent where no end of packets is recorded. */
+  /** Packets whose end was seen; absent where no end of packets is recorded. */
   readonly packets?: number;
 }
 

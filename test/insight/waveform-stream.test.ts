@@ -1,4 +1,5 @@
 /** Streams with a valid and ready handshake in waveforms. */
+import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { readWaveform, type WaveformOptions } from '../../src/insight/waveform/read.ts';
@@ -103,6 +104,24 @@ describe('a stream', () => {
       },
     ]);
     expect(edges).toMatchObject({ edges: 14, least: 10, greatest: 10 });
+  });
+
+  test('of a simulated design: counts are those that its test bench printed', async () => {
+    const file = new URL('waveforms/stream.vcd', import.meta.url);
+    const { reading, problems, lines, packets } = await take(readFileSync(file, 'latin1'));
+    expect(problems).toEqual([]);
+    expect(lines.find((l) => l.spec.id === 'valid')!.names).toEqual(['bench.dut[0].m_axis_tvalid']);
+    expect(reading!.observer).toMatchObject({
+      clocks: 129,
+      beats: 78,
+      bytes: 579,
+      gaps: 27,
+      held: 20,
+      reset: 4,
+      packets: 15,
+      unknown: 0,
+    });
+    expect(packets.filter((p) => !p.cut)).toHaveLength(15);
   });
 
   test('lanes that are not kept are padding', async () => {

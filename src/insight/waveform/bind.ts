@@ -8,6 +8,7 @@ import type { Problem } from '../../model/problem.ts';
 import type { VcdVariable } from '../../readers/vcd/index.ts';
 import { type Candidate, candidatesOf, describeCandidates, netOf } from './candidates.ts';
 import { type GivenLine, readGiven } from './given.ts';
+import type { WaveformFindingId, WaveformProblemCode } from './ids.ts';
 import { type BitSource, type LineSpec, sharedLines } from './lines.ts';
 import { searchedFor } from './names.ts';
 
@@ -283,12 +284,12 @@ class Binder {
     return [...new Set(codes.map((c) => this.#variables[c.variable]!.code))].sort().join(' ');
   }
 
-  #problem(code: string, said: Pick<Problem, 'expected' | 'got' | 'next'>): void {
+  #problem(code: WaveformProblemCode, said: Pick<Problem, 'expected' | 'got' | 'next'>): void {
     this.#problems.push({ code, place: { file: this.#file, line: 1, column: 1 }, ...said });
   }
 
   #finding(
-    id: string,
+    id: WaveformFindingId,
     level: Finding['level'],
     subject: string,
     said: Pick<Finding, 'message' | 'next'>,

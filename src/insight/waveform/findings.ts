@@ -3,9 +3,11 @@ import { MODE_CLOCKS_MAX } from '../../links/pci/observe-mode.ts';
 import type { OccurrenceId } from '../../links/pci/observe-tally.ts';
 import type { Finding } from '../../model/finding.ts';
 import { clockRules } from '../../standards/pci-bus.ts';
+import type { WaveformFindingId } from './ids.ts';
 import type { BusReading, StreamReading, WaveformReading } from './read.ts';
 
-type Said = Pick<Finding, 'id' | 'level' | 'subject' | 'message' | 'next'> & Partial<Finding>;
+type Said = Pick<Finding, 'level' | 'subject' | 'message' | 'next'> &
+  Partial<Finding> & { readonly id: WaveformFindingId };
 
 /** A clock whose longest period is more than this many of its shortest is not taken as steady. */
 const UNSTEADY = 1.5;
@@ -213,7 +215,7 @@ function occurrenceFindings({ observer }: BusReading): Said[] {
     if (count === 0) continue;
     const often =
       count === 1 ? `once, at clock ${first}` : `${count} times, first at clock ${first}`;
-    found.push({ id: `waveform-${id}`, ...told, message: `${message}: ${often}` });
+    found.push({ id: `waveform-${id as OccurrenceId}`, ...told, message: `${message}: ${often}` });
   }
   return found;
 }

@@ -2,6 +2,7 @@
 import type { Problem } from '../../model/problem.ts';
 import type { VcdVariable } from '../../readers/vcd/index.ts';
 import { netOf, numberOf } from './candidates.ts';
+import type { WaveformProblemCode } from './ids.ts';
 import type { BitSource, LineSpec } from './lines.ts';
 
 /** A line as named. */
@@ -37,7 +38,7 @@ export function readGiven(
   const problems: Problem[] = [];
   const problem = (index: number, said: Pick<Problem, 'expected' | 'got' | 'next'>) =>
     problems.push({
-      code: 'signal-wish',
+      code: 'signal-wish' satisfies WaveformProblemCode,
       place: { file: '--signal', line: index + 1, column: 1 },
       ...said,
     });

@@ -2,6 +2,7 @@
 export type { BoundLine, LineWishes } from './bind.ts';
 export type { EdgeTimes, Sampling } from './clock.ts';
 export { findingsOf } from './findings.ts';
+export { waveformFindingIds, waveformProblemCodes } from './ids.ts';
 export {
   type BusReading,
   readWaveform,

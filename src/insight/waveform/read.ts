@@ -17,6 +17,7 @@ import type { BusMode } from '../../standards/pci-bus.ts';
 import { type Bindings, type BoundLine, bindLines, type LineWishes } from './bind.ts';
 import { BusLines, type PausingSink } from './bus-lines.ts';
 import { ClockWatch, type EdgeTimes, type Sampling } from './clock.ts';
+import type { WaveformProblemCode } from './ids.ts';
 import { busLines, streamLines } from './lines.ts';
 import { lanesOf, StreamLines } from './stream-lines.ts';
 import { type PacketSink, StreamObserver } from './stream-observe.ts';
@@ -215,7 +216,7 @@ class WaveformWork {
     return new StreamLines(lines, lanes, observer);
   }
 
-  #problem(code: string, said: Pick<Problem, 'expected' | 'got' | 'next'>): void {
+  #problem(code: WaveformProblemCode, said: Pick<Problem, 'expected' | 'got' | 'next'>): void {
     this.#problems.push({
       code,
       place: { file: this.#options.file, line: 1, column: 1 },

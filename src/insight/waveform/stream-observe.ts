@@ -58,8 +58,9 @@ export class StreamObserver {
   gaps = 0;
   held = 0;
   reset = 0;
+  /** Packets whose end was seen. */
   packets = 0;
-  /** Clocks with an unknown line; clocks in which valid was taken back before ready. */
+  /** Clocks out of reset with an unknown line; clocks in which valid was taken back before ready. */
   unknown = 0;
   withdrawn = 0;
   firstWithdrawn = -1;
@@ -82,7 +83,6 @@ export class StreamObserver {
 
   clock(s: StreamSample): void {
     this.clocks += 1;
-    if (s.unknown) this.unknown += 1;
     if (s.reset) {
       this.reset += 1;
       this.#drop(s.clock - 1);
@@ -90,6 +90,7 @@ export class StreamObserver {
       this.#waiting = false;
       return;
     }
+    if (s.unknown) this.unknown += 1;
     if (this.#waiting && !s.valid) {
       this.withdrawn += 1;
       if (this.firstWithdrawn < 0) this.firstWithdrawn = s.clock;
@@ -155,6 +156,7 @@ export class StreamObserver {
     p.padding += this.#lanes - s.kept;
     if (!s.last || !this.#open) return;
     this.#whole = true;
+    this.packets += 1;
     this.#close(s.clock);
   }
 
@@ -167,7 +169,6 @@ export class StreamObserver {
   #close(end: number): void {
     this.#p.end = end;
     this.#open = false;
-    this.packets += 1;
     this.#sink?.packet(this.#p);
     this.#p.index += 1;
   }

@@ -136,8 +136,8 @@ export class BusObserver implements BusSink {
   /** What is looked at in every clock. */
   #look(s: BusSample): void {
     const { tally } = this;
-    if (s.unknown !== 0) tally.note('unknown', s.clock);
     if (s.reset) return;
+    if (s.unknown !== 0) tally.note('unknown', s.clock);
     if (s.perr) tally.note('perr', s.clock);
     if (s.serr) tally.note('serr', s.clock);
     if (this.#grants && (s.gnt & (s.gnt - 1)) !== 0) tally.note('grants', s.clock);

@@ -99,7 +99,7 @@ function writeGroups(page: Page, title: string, groups: readonly CapturedGroup[]
 }
 
 function countText(counts: readonly CapturedCount[]): string {
-  return counts.map(({ name, count }) => `${groupedTicks(count)} ${name}`).join(', ');
+  return counts.map(({ name, count }) => `${count} ${name}`).join(', ');
 }
 
 function writeBus(page: Page, bus: CapturedBus): void {
