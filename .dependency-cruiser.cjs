@@ -31,6 +31,7 @@ const may = {
 };
 const packages = {
   numeric: ['ml-matrix'],
+  insight: ['ml-matrix'],
   kernel: ['pure-rand'],
   system: ['yaml'],
   engine: ['@noble/hashes'],
