@@ -49,7 +49,10 @@ function* dump(bytes) {
   let made = header.length;
   let text = header;
   for (let b = 0; made < bytes; b++) {
-    for (const step of blocks[b % 16]) text += `#${(time += 7519)}${step}`;
+    for (const step of blocks[b % 16]) {
+      time += 7519;
+      text += `#${time}${step}`;
+    }
     if (text.length < 65_536) continue;
     made += text.length;
     yield Buffer.from(text, 'latin1');

@@ -9,6 +9,7 @@ for (const name of [
   'start-up',
   'readers',
   'registers',
+  'waveform',
   'kernel-link',
   'simulate',
   'parallel-bus',
