@@ -37,7 +37,13 @@ const packages = {
   engine: ['@noble/hashes'],
   figures: ['@observablehq/plot', 'linkedom', 'wavedrom', 'onml'],
   io: ['write-file-atomic'],
-  cli: ['commander', '@myriaddreamin/typst-ts-node-compiler', 'source-sans'],
+  cli: [
+    'commander',
+    '@myriaddreamin/typst-ts-node-compiler',
+    '@resvg/resvg-js',
+    'pptxgenjs',
+    'source-sans',
+  ],
 };
 const escaped = (names) => names.map((n) => n.replace('/', '\\/')).join('|');
 
