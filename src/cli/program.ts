@@ -2,6 +2,7 @@
 import { Command } from 'commander';
 import { calibrateCommand } from './commands/calibrate.ts';
 import { checkCommand } from './commands/check.ts';
+import { lossCommand } from './commands/loss.ts';
 import { newCommand } from './commands/new.ts';
 import { partsCommand } from './commands/parts.ts';
 import { predictCommand } from './commands/predict.ts';
@@ -29,6 +30,7 @@ export function buildProgram(): Command {
     rateCommand(),
     simulateCommand(),
     takeCommand(),
+    lossCommand(),
     reconcileCommand(),
     calibrateCommand(),
     predictCommand(),

@@ -28,8 +28,18 @@ export {
 export { type AnswerOptions, answerCase } from './answer.ts';
 export { type CalibratedCase, calibrateCase } from './calibrate.ts';
 export type { CalibrateWish } from './calibrate-wish.ts';
+export {
+  type Asked,
+  type CaseOfDumpWish,
+  type ComparedDump,
+  caseOfDump,
+  compareDumps,
+  diagnoseDump,
+  notSeenBelow,
+} from './diagnose.ts';
 export { documentOf, dumpOf, dumpOfFolder } from './dump.ts';
 export { dumpJson, dumpJsonOf } from './dump-json.ts';
+export { type ChannelLoss, lossOf, type PortOrder, portOrders } from './loss.ts';
 export { type PredictWish, predictCase } from './predict.ts';
 export {
   type EvidenceFile,

@@ -36,7 +36,7 @@ function rating(half: Connector, whose: string): Rating | undefined {
 }
 
 /** The generation the link can train to: the lowest of module, next port and setting. */
-function trainedGeneration(
+export function trainedGeneration(
   c: SeatedContext,
 ): { generation: Generation; value: FindingValue } | undefined {
   const port = c.switches[0]?.pcie ?? c.host?.pcie;

@@ -12,6 +12,7 @@ import type {
   Width,
 } from './parts.ts';
 import type { CaseRearMap } from './pins.ts';
+import type { ChannelPiece } from './signals.ts';
 
 /** How a front end makes its data; the burst rate is channels × sample_rate × container × headers. */
 export interface FrontEnd {
@@ -164,6 +165,8 @@ export interface Case {
   /** Switches on the way, nearest the module first. */
   readonly switches: readonly SwitchPart[];
   readonly settings: Settings;
+  /** Pieces of the link's channel, from one end to the other. */
+  readonly channel?: readonly ChannelPiece[];
   readonly streams: readonly Stream[];
   readonly neighbours: readonly Neighbour[];
   readonly evidence: readonly CaseEvidence[];

@@ -9,6 +9,7 @@ import type { LatencyDistribution } from './latency.ts';
 import type { BridgeBus, CardBus, SiteBus } from './pci.ts';
 import type { PinUses, RearRoutings } from './pins.ts';
 import type { CarrierSeat, HostStart, ModuleSeat, SiteSeat } from './seating.ts';
+import type { ModuleSignals, SiteSignals } from './signals.ts';
 import type { CarrierHeat, Endurance, HotPart, Surroundings } from './thermal.ts';
 
 /** P11 to P14 are also written Pn1 to Pn4 or J11 to J14 (carrier side). */
@@ -123,6 +124,8 @@ export interface ModulePart extends PartHead, ModuleSeat, Endurance {
   readonly pcie?: PcieFunction;
   /** How it drives a parallel bus: a PMC. */
   readonly pci?: CardBus;
+  /** Clock, reset, presence, test and management. */
+  readonly signals?: ModuleSignals;
   readonly dma?: DmaEngine;
   /** What its measured values were measured on. */
   readonly calibration?: PartCalibration;
@@ -149,6 +152,8 @@ export interface CarrierSite extends SiteSeat {
   readonly total_power?: GivenQuantity;
   /** The parallel bus that reaches the site. */
   readonly pci?: SiteBus;
+  /** Clock, reset, presence, test and management. */
+  readonly signals?: SiteSignals;
   /** Switches between this site and the host, nearest the module first; part ids. */
   readonly through: readonly Given<string>[];
 }

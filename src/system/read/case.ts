@@ -85,6 +85,7 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
     ...(slot && { slot }),
     switches,
     settings,
+    ...(written.channel && { channel: written.channel }),
     streams: streamsOf(written),
     neighbours,
     evidence,

@@ -3,6 +3,7 @@
 import type { CaseEvidence, Neighbour, Policy, Settings } from '../case.ts';
 import type { GivenQuantity } from '../given.ts';
 import type { CaseRearMap } from '../pins.ts';
+import type { ChannelPiece } from '../signals.ts';
 import { checkNames, checkStreams } from './check-streams.ts';
 import { EVIDENCE_MAX, evidence } from './evidence.ts';
 import { headroom, neighbour, stream } from './flows.ts';
@@ -12,6 +13,7 @@ import { rearMap } from './pins.ts';
 import { referencesJson } from './reference.ts';
 import { settings } from './settings.ts';
 import { checked, fallback, list, object, optional, required, type Shape } from './shape.ts';
+import { channel } from './signals.ts';
 import type { RatedStream } from './stream.ts';
 import { policy } from './thermal.ts';
 
@@ -23,6 +25,7 @@ export interface WrittenCase {
   readonly headroom?: GivenQuantity;
   readonly policy?: Policy;
   readonly settings: Settings;
+  readonly channel?: readonly ChannelPiece[];
   readonly streams: readonly RatedStream[];
   readonly neighbours: readonly Neighbour[];
   readonly evidence: readonly CaseEvidence[];
@@ -41,6 +44,7 @@ export const caseShape: Shape<WrittenCase> = object<WrittenCase>(
     headroom: optional(headroom, 'Headroom asked for every stream; 0 % when absent.'),
     policy: optional(policy, 'Margins that are asked for.'),
     settings: fallback(settings, () => ({}), 'Settings of the system software.'),
+    channel: optional(channel, "Pieces of the link's channel, from one end to the other."),
     streams: required(
       checked(list(stream, STREAMS_MAX), checkStreams),
       'The data flows; [] asks about fit alone.',

@@ -39,6 +39,7 @@ import {
   required,
   type Shape,
 } from './shape.ts';
+import { moduleSignals, siteSignals } from './signals.ts';
 import { carrierHeatFields, enduranceFields, hotParts, surroundingsFields } from './thermal.ts';
 
 export const partKinds = ['module', 'carrier', 'host', 'switch', 'slot'] as const;
@@ -93,6 +94,7 @@ const site: Shape<CarrierSite> = object<CarrierSite>({
   supplies: fallback(supplies, () => ({}), 'Current available per rail.'),
   total_power: optional(power, 'Continuous power for the module, all rails.'),
   pci: optional(siteBus, 'The parallel bus that reaches the site.'),
+  signals: optional(siteSignals, 'Clock, reset, presence, test and management.'),
   through: fallback(
     list(given(nameRule('a part id')), 16),
     () => [],
@@ -122,6 +124,7 @@ const modulePart: Fields<Body<ModulePart>> = {
   connectors: required(connectorsWith(modulePins), 'What each connector carries.'),
   pcie: optional(pcie, 'Its PCI Express port.'),
   pci: optional(cardBus, 'How it drives a parallel bus.'),
+  signals: optional(moduleSignals, 'Clock, reset, presence, test and management.'),
   dma: optional(dma, 'Its DMA engine.'),
   calibration: optional(calibration, 'How its measured values were measured.'),
   vpwr_accepts: optional(voltage, 'Voltages accepted on VPWR, such as 4.75..12.6 V.'),
