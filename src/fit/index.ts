@@ -11,8 +11,21 @@ import { lineRateRule } from './line-rate.ts';
 import { moduleCoolingRule } from './module-cooling.ts';
 import { outlineRule } from './outline.ts';
 import { payloadSettingRule } from './payload-setting.ts';
+import { addressRule } from './pins/address.ts';
+import { pinClaimRule } from './pins/claim.ts';
+import { pinDriveRule } from './pins/drive.ts';
+import { pinGroundRule } from './pins/ground.ts';
+import { lanePositionRule } from './pins/lane-position.ts';
+import { pinLevelRule } from './pins/level.ts';
+import { pinPairRule } from './pins/pair.ts';
+import { pinPowerRule } from './pins/power.ts';
+import { presenceRule } from './pins/presence.ts';
+import { pinStandardRule } from './pins/standard.ts';
 import { protocolRule } from './protocol.ts';
 import { rearIoRule } from './rear-io.ts';
+import { rearPairsRule } from './rear/pairs.ts';
+import { rearPlaceRule } from './rear/place.ts';
+import { rearSignalsRule } from './rear/signals.ts';
 import { rolesRule } from './roles.ts';
 import { type FitRule, fitContext } from './rule.ts';
 import { slotCoolingRule } from './slot-cooling.ts';
@@ -46,6 +59,19 @@ export const fitRules: readonly FitRule[] = [
   totalPowerRule,
   slotPowerRule,
   rearIoRule,
+  pinStandardRule,
+  pinDriveRule,
+  pinLevelRule,
+  pinPowerRule,
+  pinGroundRule,
+  pinPairRule,
+  lanePositionRule,
+  pinClaimRule,
+  presenceRule,
+  addressRule,
+  rearPlaceRule,
+  rearSignalsRule,
+  rearPairsRule,
   calibrationPlaceRule,
 ];
 

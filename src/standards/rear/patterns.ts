@@ -97,8 +97,11 @@ export const rearPatterns: readonly RearPattern[] = [
     connector: 'P14',
     kind: 'single-ended',
     count: 64,
-    pins: Array.from({ length: 64 }, (_, i) => `${i + 1}`),
-    ...draft('Pn4 pins 1 to 64'),
+    // Four pins a wafer, so that (4, 2) and (3, 1), neighbours in a row of Pn4, lie on its pairs.
+    pins: Array.from({ length: 16 }, (_, wafer) =>
+      [4, 2, 3, 1].map((pin) => `${4 * wafer + pin}`),
+    ).flat(),
+    ...draft('Pn4 pins 1 to 64; their order in a wafer recalled with doubt'),
   },
 ];
 
