@@ -126,6 +126,17 @@ export interface CaseEvidence {
   readonly mapping?: WrittenMapping;
 }
 
+/** What a specification asks, by its own identifier. */
+export interface Requirement {
+  readonly id: string;
+  readonly place: Place;
+  readonly text: string;
+  /** A stream, the id of a rule or finding, or one of `fit` and `rate`. */
+  readonly about: string;
+  /** How it is to be verified; analysis when absent. */
+  readonly method?: 'analysis' | 'inspection' | 'test' | 'demonstration';
+}
+
 /** A mapping of evidence as the case has it; scalars are text. */
 export interface WrittenMapping {
   readonly value: unknown;
@@ -170,6 +181,8 @@ export interface Case {
   readonly streams: readonly Stream[];
   readonly neighbours: readonly Neighbour[];
   readonly evidence: readonly CaseEvidence[];
+  /** Requirements of a specification; absent where the case lists none. */
+  readonly requirements?: readonly Requirement[];
   /** Files that list where mezzanine pins leave the carrier. */
   readonly rear_maps?: readonly CaseRearMap[];
   /** Files read, in order of first use, relative names. */

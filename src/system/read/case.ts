@@ -72,7 +72,8 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
   if (written) checkEvidence(written.evidence, written.streams, out);
   if (switches === undefined) return undefined;
   if (written === undefined || module === undefined || !out.clean) return undefined;
-  const { title, question, revision, policy, settings, neighbours, evidence } = written;
+  const { title, question, revision, policy, settings, neighbours, evidence, requirements } =
+    written;
   return {
     title,
     ...(question !== undefined && { question }),
@@ -89,6 +90,7 @@ function caseFrom(source: SourceFile, shelf: Shelf, out: Collector): Case | unde
     streams: streamsOf(written),
     neighbours,
     evidence,
+    ...(requirements.length > 0 && { requirements }),
     ...(written.rear_maps && { rear_maps: written.rear_maps }),
     files: shelf.files,
   };

@@ -1,6 +1,6 @@
 /** The keys of a case file, as written: parts still by id. */
 
-import type { CaseEvidence, Neighbour, Policy, Settings } from '../case.ts';
+import type { CaseEvidence, Neighbour, Policy, Requirement, Settings } from '../case.ts';
 import type { GivenQuantity } from '../given.ts';
 import type { CaseRearMap } from '../pins.ts';
 import type { ChannelPiece } from '../signals.ts';
@@ -11,6 +11,7 @@ import { fileJson } from './json.ts';
 import { plain, textRule } from './leaf.ts';
 import { rearMap } from './pins.ts';
 import { referencesJson } from './reference.ts';
+import { REQUIREMENTS_MAX, requirement } from './requirements.ts';
 import { settings } from './settings.ts';
 import { checked, fallback, list, object, optional, required, type Shape } from './shape.ts';
 import { channel } from './signals.ts';
@@ -29,6 +30,7 @@ export interface WrittenCase {
   readonly streams: readonly RatedStream[];
   readonly neighbours: readonly Neighbour[];
   readonly evidence: readonly CaseEvidence[];
+  readonly requirements: readonly Requirement[];
   readonly rear_maps?: readonly CaseRearMap[];
 }
 
@@ -58,6 +60,17 @@ export const caseShape: Shape<WrittenCase> = object<WrittenCase>(
       list(evidence, EVIDENCE_MAX),
       () => [],
       'Files with measurements of the streams.',
+    ),
+    requirements: fallback(
+      checked(list(requirement, REQUIREMENTS_MAX), (all, out) =>
+        checkNames(
+          all.map(({ id, place }) => ({ name: id, place })),
+          'requirement',
+          out,
+        ),
+      ),
+      () => [],
+      'Requirements of a specification, for a compliance matrix.',
     ),
     rear_maps: optional(
       list(rearMap, 8),
