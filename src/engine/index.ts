@@ -21,6 +21,7 @@ export {
   type Read,
   readCase,
   readPart,
+  rearMapsOf,
   type SourceFile,
   setInText,
   type TextPath,
@@ -41,6 +42,7 @@ export { documentOf, dumpOf, dumpOfFolder } from './dump.ts';
 export { dumpJson, dumpJsonOf } from './dump-json.ts';
 export { type ChannelLoss, lossOf, type PortOrder, portOrders } from './loss.ts';
 export { type PredictWish, predictCase } from './predict.ts';
+export { type RearMapFile, readRearMap } from './rear-maps.ts';
 export {
   type EvidenceFile,
   type ReconcileOptions,

@@ -6,6 +6,9 @@ export { answerText, type Section, sections, type TextOptions } from './text/ans
 export { calibrationText } from './text/calibration.ts';
 export { predictionText } from './text/calibration-prediction.ts';
 export { captureText } from './text/capture.ts';
+export { diagnosisText } from './text/diagnosis.ts';
+export { dumpComparisonText } from './text/diagnosis-comparison.ts';
+export { notSeenText } from './text/diagnosis-not-seen.ts';
 export { dumpText } from './text/dump.ts';
 export { type Paint, plain, type Role } from './text/page.ts';
 export {

@@ -2,10 +2,14 @@
 import { Command, Option } from 'commander';
 import type { WaveformMode } from '../../engine/index.ts';
 import { allowUnknownOption, jsonOption } from '../options.ts';
+import {
+  asksDiagnosis,
+  type DumpDiagnosisOptions,
+  dumpDiagnosisOptions,
+} from '../taking/dump-diagnosis-options.ts';
 import { Unusable } from '../unusable.ts';
 
-interface TakeOptions {
-  readonly json?: true;
+interface TakeOptions extends DumpDiagnosisOptions {
   readonly allowUnknown?: true;
   readonly signal: readonly string[];
   readonly scope?: string;
@@ -18,23 +22,53 @@ interface TakeOptions {
 const waveformOnly = ['scope', 'mode', 'sample', 'transfers', 'allowUnknown'] as const;
 
 async function take(name: string, options: TakeOptions): Promise<void> {
-  const { evidenceBytes, shownName, takeDump } = await import('../taking/dump.ts');
+  const { evidenceBytes, shownName } = await import('../taking/dump.ts');
   const { isFolder } = await import('../taking/dump-files.ts');
   if (name !== '-' && (await isFolder(name))) {
     refuseWaveformOptions(shownName(name), options);
-    await takeDump(name, options);
+    await takeDumpAs(name, options);
     return;
   }
   const { knowEvidence } = await import('../taking/kind.ts');
   const { kind, chunks } = await knowEvidence(evidenceBytes(name));
   if (kind === 'waveform') {
+    refuseDumpOptions(shownName(name), options);
     const { takeWaveformFile } = await import('../taking/waveform.ts');
     const { sample = 'before' } = options;
     await takeWaveformFile(chunks, shownName(name), { ...options, sample });
     return;
   }
   refuseWaveformOptions(shownName(name), options);
+  await takeDumpAs(name, options, chunks);
+}
+
+/** The dump itself, or what follows from it. */
+async function takeDumpAs(
+  name: string,
+  options: TakeOptions,
+  chunks?: AsyncIterable<Uint8Array>,
+): Promise<void> {
+  if (asksDiagnosis(options)) {
+    const { takeDumpDiagnosis } = await import('../taking/dump-diagnosis.ts');
+    await takeDumpDiagnosis(name, options, chunks);
+    return;
+  }
+  const { takeDump } = await import('../taking/dump.ts');
   await takeDump(name, options, chunks);
+}
+
+/** An option without effect would be a silent mistake. */
+function refuseDumpOptions(file: string, options: TakeOptions): void {
+  if (!asksDiagnosis(options)) return;
+  throw new Unusable([
+    {
+      code: 'usage',
+      place: { file, line: 1, column: 1 },
+      expected: 'a register dump, for the options given',
+      got: 'a waveform',
+      next: 'check that this is the file you mean, or leave the options out',
+    },
+  ]);
 }
 
 /** An option without effect would be a silent mistake. */
@@ -55,7 +89,7 @@ function refuseWaveformOptions(file: string, options: TakeOptions): void {
 }
 
 export function takeCommand(): Command {
-  return new Command('take')
+  const command = new Command('take')
     .description(
       'read evidence by itself: decode every field of a register dump, or say where every clock of a ' +
         'bus or stream in a waveform went',
@@ -84,6 +118,7 @@ export function takeCommand(): Command {
     )
     .option('--transfers <file>', 'waveform: also write every transaction or packet, as CSV')
     .addOption(jsonOption('the document'))
-    .addOption(allowUnknownOption())
-    .action(take);
+    .addOption(allowUnknownOption());
+  for (const option of dumpDiagnosisOptions()) command.addOption(option);
+  return command.action(take);
 }

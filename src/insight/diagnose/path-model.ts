@@ -10,6 +10,7 @@ import {
   linksOf,
   type PathLink,
   type RootPath,
+  rateText,
   registerValue,
   shortAddress,
   type TreeNode,
@@ -181,7 +182,7 @@ export function modelOf(path: RootPath): PathModel | string {
     host: partOf('root port', root),
     links: links.map(({ trained, able }) => ({
       ...trained!,
-      ...(able.both && { note: `both ends can do speed ${able.both.speed}, x${able.both.width}` }),
+      ...(able.both && { note: `both ends can do ${rateText(able.both)}` }),
     })),
     // A requester cuts its writes at its own setting, the root its answers at the root port's.
     payload: { write: own, read: (root && payloadSet(root)) ?? own },
