@@ -1,12 +1,21 @@
 /** Does the module fit its carrier, slot and supplies: one rule a file, listed here in order. */
 import type { Finding } from '../model/finding.ts';
 import type { Case } from '../system/case.ts';
+import { busLoadsRule } from './bus-loads.ts';
 import { calibrationPlaceRule } from './calibration-place.ts';
 import { carrierRule } from './carrier.ts';
+import { channelLossRule } from './channel-loss.ts';
 import { componentHeightRule } from './component-height.ts';
 import { connectorFamilyRule } from './connector-family.ts';
 import { connectorPresentRule } from './connector-present.ts';
+import { environmentRule } from './environment.ts';
+import { environmentClassRule } from './environment-class.ts';
+import { frontIoRule } from './front-io.ts';
+import { heatRule } from './heat.ts';
+import { inrushRule } from './inrush.ts';
+import { ioZoneRule } from './io-zone.ts';
 import { lanesRule } from './lanes.ts';
+import { lengthRule } from './length.ts';
 import { lineRateRule } from './line-rate.ts';
 import { moduleCoolingRule } from './module-cooling.ts';
 import { outlineRule } from './outline.ts';
@@ -22,16 +31,24 @@ import { pinPowerRule } from './pins/power.ts';
 import { presenceRule } from './pins/presence.ts';
 import { pinStandardRule } from './pins/standard.ts';
 import { protocolRule } from './protocol.ts';
-import { rearIoRule } from './rear-io.ts';
+import { railOrderRule } from './rail-order.ts';
 import { rearPairsRule } from './rear/pairs.ts';
 import { rearPlaceRule } from './rear/place.ts';
 import { rearSignalsRule } from './rear/signals.ts';
+import { rearIoRule } from './rear-io.ts';
 import { rolesRule } from './roles.ts';
 import { type FitRule, fitContext } from './rule.ts';
+import { signallingRule } from './signalling.ts';
+import { referenceClockRule } from './signals/clock.ts';
+import { laneRoutingRule } from './signals/lanes.ts';
+import { sidebandRule } from './signals/sideband.ts';
 import { slotCoolingRule } from './slot-cooling.ts';
+import { slotPitchRule } from './slot-pitch.ts';
 import { slotPowerRule } from './slot-power.ts';
 import { stackingHeightRule } from './stacking-height.ts';
+import { startUpRule } from './start-up.ts';
 import { supplyCurrentRule } from './supply-current.ts';
+import { supplyDipRule } from './supply-dip.ts';
 import { totalPowerRule } from './total-power.ts';
 import { vpwrVoltageRule } from './vpwr-voltage.ts';
 
@@ -43,21 +60,37 @@ export { type FitContext, type FitRule, fitContext } from './rule.ts';
 export const fitRules: readonly FitRule[] = [
   carrierRule,
   outlineRule,
+  lengthRule,
   connectorPresentRule,
   connectorFamilyRule,
   protocolRule,
   lanesRule,
+  laneRoutingRule,
   lineRateRule,
+  channelLossRule,
+  referenceClockRule,
   rolesRule,
   payloadSettingRule,
   stackingHeightRule,
   componentHeightRule,
+  ioZoneRule,
+  slotPitchRule,
+  frontIoRule,
   moduleCoolingRule,
   slotCoolingRule,
+  heatRule,
+  environmentRule,
+  environmentClassRule,
   vpwrVoltageRule,
+  signallingRule,
   supplyCurrentRule,
+  inrushRule,
+  railOrderRule,
   totalPowerRule,
   slotPowerRule,
+  supplyDipRule,
+  startUpRule,
+  busLoadsRule,
   rearIoRule,
   pinStandardRule,
   pinDriveRule,
@@ -72,6 +105,7 @@ export const fitRules: readonly FitRule[] = [
   rearPlaceRule,
   rearSignalsRule,
   rearPairsRule,
+  sidebandRule,
   calibrationPlaceRule,
 ];
 

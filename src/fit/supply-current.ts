@@ -1,49 +1,22 @@
 import { type Finding, type FindingValue, type Level, worse } from '../model/finding.ts';
-import { add, compare, div, fromDecimal, isExact, mul, rational, zero } from '../quantity/index.ts';
-import { type ConnectorFamilyRow, connectorFamilyRow } from '../standards/connectors.ts';
+import {
+  compare,
+  div,
+  isExact,
+  mul,
+  type Rational,
+  rational,
+  toDecimal,
+} from '../quantity/index.ts';
 import { citation } from '../standards/mezzanine-cited.ts';
-import { type PowerPinsRow, powerPinsRows, siteLimitsRow } from '../standards/mezzanine-power.ts';
+import { powerPinsRows, siteLimitsRow } from '../standards/mezzanine-power.ts';
 import { type Rail, type RailDemand, rails } from '../system/parts.ts';
+import { type PinCeiling, pinCeiling } from './pin-ceiling.ts';
 import { type FitRule, type SeatedContext, seated, siteText } from './rule.ts';
-import { against, lower, type Span, type Standing, spanText } from './span.ts';
-import { measured, tabled, weakest, weigh } from './weigh.ts';
+import { against, lower, type Standing, spanText } from './span.ts';
+import { measured, weigh } from './weigh.ts';
 
 const id = 'supply';
-
-interface Ceiling {
-  readonly span: Span;
-  readonly value: FindingValue;
-}
-
-/**
- * Pins of the rail times amperes a pin, over the module's own connectors. It is a figure of the
- * connector, not what a site may deliver, so it decides only when it is the lower limit.
- */
-function pinCeiling(c: SeatedContext, rail: Rail): Ceiling | undefined {
-  const rows: { pins: PowerPinsRow; family: ConnectorFamilyRow }[] = [];
-  for (const pins of powerPinsRows) {
-    const connector = c.module.connectors[pins.connector];
-    if (pins.rail !== rail || connector === undefined) continue;
-    rows.push({ pins, family: connectorFamilyRow(connector.family.value) });
-  }
-  if (rows.length === 0) return undefined;
-  const total = rows.reduce(
-    (all, { pins, family }) =>
-      add(all, mul(rational(pins.pins.length), fromDecimal(String(family.currentPerPin.value)))),
-    zero,
-  );
-  const words = rows.map(
-    ({ pins, family }) =>
-      `${pins.pins.length} pins of ${pins.connector} at ${family.currentPerPin.value} A`,
-  );
-  const span = { low: total, high: total };
-  const text = `${spanText(span, 'A')}: ${words.join(', ')}`;
-  // The product is no better than the weaker of its two rows, and that row is the one to confirm.
-  const sources = rows.flatMap(({ pins, family }) => [family.currentPerPin, pins]);
-  const weakestBasis = weakest(sources.map((row) => row.basis));
-  const source = sources.find((row) => row.basis === weakestBasis)!;
-  return { span, value: tabled(`connector ceiling of ${rail}`, text, source) };
-}
 
 const levelOf: Readonly<Record<Standing, Level>> = {
   within: 'ok',
@@ -63,6 +36,25 @@ function ambiguous(c: SeatedContext, rail: Rail): boolean {
   const accepts = c.module.vpwr_accepts?.value;
   if (rail !== 'VPWR' || accepts === undefined || isExact(accepts)) return false;
   return compare(div(accepts.high, accepts.low), rational(3, 2)) > 0;
+}
+
+/**
+ * One power takes the more current the lower the voltage: what the stated current would be at the
+ * other end of the input, were it stated at this one. 12 V to 5 V is a factor of 2.4.
+ */
+function otherEnd(c: SeatedContext, demand: RailDemand): string {
+  const accepts = c.module.vpwr_accepts!.value;
+  const ratio = div(accepts.high, accepts.low);
+  const { value } = demand.continuous;
+  const volts = (v: Rational) => `${toDecimal(v, 4)} V`;
+  const most = toDecimal(mul(value.high, ratio), 4);
+  return `; stated at ${volts(accepts.high)} it would be ${most} A at ${volts(accepts.low)}`;
+}
+
+/** More than the share of the pins' rating that is usual, where no policy says another. */
+function overworked(demand: RailDemand, ceiling: PinCeiling | undefined): boolean {
+  const usual = ceiling?.usual?.span;
+  return usual !== undefined && against(demand.continuous.value, usual) !== 'within';
 }
 
 /** `3.3V rail of site A of keel-3u for tern-256`. */
@@ -146,18 +138,28 @@ function checkRail(c: SeatedContext, rail: Rail, demand: RailDemand): Finding {
     ...(supply.peak ? [measured(`${rail} peak of ${siteText(c)}`, supply.peak)] : []),
   ];
   const vague = level === 'ok' && ambiguous(c, rail);
+  const hard = level === 'ok' && !vague && overworked(demand, ceiling);
   const words = message(demand, supply, levels);
   return weigh({
     id: `${id}/${rail}`,
-    level: vague ? 'caution' : level,
+    level: vague || hard ? 'caution' : level,
     subject: railText(c, rail),
-    message: `${words}${deciding ? `; the pins carry ${spanText(deciding.span, 'A')}` : ''}`,
-    decidedBy: [need, ...(deciding ? [deciding.value] : [supplied]), ...peaks],
+    message:
+      `${words}${deciding ? `; the pins carry ${spanText(deciding.span, 'A')}` : ''}` +
+      (vague ? otherEnd(c, demand) : hard ? `; the pins: ${ceiling!.usual!.text}` : ''),
+    decidedBy: [
+      need,
+      ...(deciding ? [deciding.value] : [supplied]),
+      ...(hard ? [ceiling!.usual!] : []),
+      ...peaks,
+    ],
     beside: deciding ? [supplied] : ceiling ? [ceiling.value] : [],
     clause: citation(siteLimitsRow),
     next: vague
       ? 'Ask at which VPWR voltage the current is stated: 5 V takes 2.4 times the current of 12 V.'
-      : nextStep(level, rail, levels.peak === 'unknown' && supply.peak === undefined),
+      : hard
+        ? 'Agree a derating policy for connectors, or spread the current over more pins.'
+        : nextStep(level, rail, levels.peak === 'unknown' && supply.peak === undefined),
   });
 }
 

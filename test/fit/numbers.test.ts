@@ -237,6 +237,7 @@ describe('any current, any supply', () => {
       changed('recorder', (c) => {
         c.module.supplies['3.3V'] = { continuous: amps(text(need)) };
         c.carrier!.site.supplies['3.3V'] = { continuous: amps(text(have)) };
+        c.policy = { connector_current: amount('100 %', 'fraction') };
       }),
       'supply/3.3V',
     ).level;
