@@ -42,6 +42,11 @@ const table: readonly (readonly [number, number, number, number])[] = [
   [2048, 48.959, 49.131, 49.169],
 ];
 
+/** Measured rates of one direction on a host, bytes per second, by rising size. */
+export function mixedRates(host: Host): { readonly bytes: number; readonly rate: number }[] {
+  return table.map(([bytes, ...rates]) => ({ bytes, rate: (rates[host - 1]! * 1e9) / 8 }));
+}
+
 /** Rates of one direction, bytes per second. */
 export interface MixedPoint {
   readonly host: Host;

@@ -1,9 +1,12 @@
 /** `docs/accuracy.md`: what the model is, how far it is from published measurements, and why. */
 import { join } from 'node:path';
+import { busSection } from './bus-section.ts';
 import { measuredFolder } from './folders.ts';
 import { nicSection } from './nic-section.ts';
+import { questionsSection } from './questions-section.ts';
 import { reading } from './reading.ts';
 import { allResults, isSound, type Result, summaryOf } from './results.ts';
+import { studiesSection } from './studies-section.ts';
 import { leftOut, systems } from './systems.ts';
 import { markdownTable, megabytes, rowTable, summaryTable } from './table.ts';
 
@@ -21,6 +24,9 @@ export function accuracyPage(results: readonly Result[] = allResults(measuredFol
     summary(results),
     reading(results),
     nicSection(),
+    studiesSection(),
+    questionsSection(),
+    busSection(),
     ...systems.map((s) =>
       systemSection(
         s.folder,
