@@ -7,6 +7,8 @@ import {
   type Library,
   partsFolderOf,
   type Read,
+  type RearMapFile,
+  rearMapsOf,
 } from '../engine/index.ts';
 import { type NamedText, readStream, readText, relativeName } from '../io/index.ts';
 import { note, patiently } from './console.ts';
@@ -43,6 +45,16 @@ export async function readInputs(name: string, extraFolders: readonly string[]):
   return { source, library: soundLibrary(shelf), texts };
 }
 
+/** The maps of rear I/O that a case lists, found beside it. */
+export async function rearMapFiles(name: string, source: NamedText): Promise<RearMapFile[]> {
+  const base = name === FROM_STANDARD_INPUT ? '.' : dirname(name);
+  const read = rearMapsOf(source).map(async ({ file: listedAs }) => {
+    const path = join(base, listedAs);
+    return { ...(await readText(path, relativeName(path, process.cwd()))), listedAs };
+  });
+  return Promise.all(read);
+}
+
 /** What was read; Unusable with every problem otherwise. Warnings go to standard error. */
 export async function usable<T>(read: Read<T>, { texts }: Inputs): Promise<T> {
   if (!read.ok) throw new Unusable(read.problems, texts);
@@ -60,5 +72,8 @@ export async function answerFile(
   options: AnswerOptions,
 ): Promise<Answer> {
   const inputs = await readInputs(name, extraFolders);
-  return usable(answerCase(inputs.source, inputs.library, options), inputs);
+  const rearMaps = await rearMapFiles(name, inputs.source);
+  const texts = new Map([...inputs.texts, ...rearMaps.map((m) => [m.file, m.text] as const)]);
+  const answer = answerCase(inputs.source, inputs.library, { ...options, rearMaps });
+  return usable(answer, { ...inputs, texts });
 }

@@ -1,7 +1,7 @@
 /** Assembles the answer document of a case. */
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
-import { checkFit, fitCautions } from '../fit/index.ts';
+import { checkFit, fitCautions, pinSheets, rearTables } from '../fit/index.ts';
 import type { Answer, AnswerPart } from '../model/answer.ts';
 import type { Finding } from '../model/finding.ts';
 import { buildNetwork, refusedLinks } from '../system/build.ts';
@@ -10,6 +10,7 @@ import { canRate } from '../system/nodes.ts';
 import { rateNetwork } from '../system/rate.ts';
 import { caseReader, type Library, type Read, type SourceFile } from '../system/read/index.ts';
 import { optionDependence, type Reread } from './options.ts';
+import { type RearMapFile, withRearMaps } from './rear-maps.ts';
 import { streamAnswers } from './streams.ts';
 import { verdictOf } from './verdict.ts';
 import { version } from './version.ts';
@@ -17,6 +18,8 @@ import { version } from './version.ts';
 export interface AnswerOptions {
   readonly fit: boolean;
   readonly rate: boolean;
+  /** Texts of the maps that the case lists under `rear_maps`. */
+  readonly rearMaps?: readonly RearMapFile[];
 }
 
 /**
@@ -32,12 +35,16 @@ export function answerCase(
   const reader = caseReader(source, library);
   const read = reader();
   if (!read.ok) return read;
+  const { rearMaps = [] } = options;
+  const whole = withRearMaps(read.value, rearMaps);
+  if (!whole.ok) return whole;
   const reread: Reread = (choose) => {
     const other = reader(choose);
-    return other.ok ? other.value : undefined;
+    const filled = other.ok ? withRearMaps(other.value, rearMaps) : other;
+    return filled.ok ? filled.value : undefined;
   };
-  const inputs = inputHashes(source, library, read.value);
-  const value = answerOf(read.value, inputs, options, reread);
+  const inputs = withFiles(inputHashes(source, library, read.value), rearMaps);
+  const value = answerOf(whole.value, inputs, options, reread);
   return { ok: true, value, warnings: read.warnings };
 }
 
@@ -64,6 +71,12 @@ export function inputHashes(source: SourceFile, library: Library, c: Case): Inpu
   return { own, all };
 }
 
+/** Inputs with further files behind the parts. */
+function withFiles({ own, all }: Inputs, files: readonly SourceFile[]): Inputs {
+  const more = files.map(({ file, text }) => ({ file, sha256: hashOf(text) }));
+  return { own, all: [...all, ...more] };
+}
+
 function hashOf(text: string): string {
   return bytesToHex(sha256(utf8ToBytes(text)));
 }
@@ -73,6 +86,8 @@ export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread
   const refused = options.rate && canRate(c) ? refusedLinks(c) : [];
   const fit = options.fit ? { findings: [...checkFit(c), ...refused.map(refusal)] } : undefined;
   const rate = options.rate && canRate(c) && refused.length === 0 ? rateSection(c) : undefined;
+  const rear = options.fit ? rearTables(c) : [];
+  const pins = options.fit ? pinSheets(c) : [];
   const dependence = fit && reread ? optionDependence(c, fit.findings, reread) : [];
   return {
     schema: 'lanewright.answer/1',
@@ -82,6 +97,8 @@ export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread
     parts: partsOf(c),
     verdict: verdictOf(c, fit?.findings, rate?.streams, options, dependence),
     ...(fit ? { fit } : {}),
+    ...(rear.length > 0 ? { rear } : {}),
+    ...(pins.length > 0 ? { pins } : {}),
     ...(rate ? { rate } : {}),
     cautions: fitCautions,
     sources: sourcesOf(fit?.findings ?? [], rate),

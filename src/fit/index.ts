@@ -54,6 +54,8 @@ import { vpwrVoltageRule } from './vpwr-voltage.ts';
 
 export { fitCautions } from '../standards/cautions.ts';
 export { calibrationPlaceRule } from './calibration-place.ts';
+export { pinSheets } from './pins/sheet.ts';
+export { rearTables } from './rear/table.ts';
 export { type FitContext, type FitRule, fitContext } from './rule.ts';
 
 /** Every rule, in the order its findings are reported. */

@@ -69,7 +69,8 @@ export function seated(
   return (context) => (isSeated(context) ? check(context) : []);
 }
 
-function isSeated(context: FitContext): context is SeatedContext {
+/** True where the case names a carrier and its site. */
+export function isSeated(context: FitContext): context is SeatedContext {
   const { carrier, siteName, site } = context;
   return carrier !== undefined && siteName !== undefined && site !== undefined;
 }

@@ -1,6 +1,8 @@
 import type { AccountId } from './accounts.ts';
 import type { Basis } from './basis.ts';
 import type { Finding, Level } from './finding.ts';
+import type { PinSheet } from './pins.ts';
+import type { RearTable } from './rear.ts';
 
 /** Ticks are integers; above 2^53 they are written as decimal strings. */
 export type Ticks = number | string;
@@ -166,6 +168,10 @@ export interface Answer {
     readonly options?: readonly OptionDependence[];
   };
   readonly fit?: { readonly findings: readonly Finding[] };
+  /** Rear I/O signal by signal, where the module lists the pins it uses. */
+  readonly rear?: readonly RearTable[];
+  /** Pins where two boards meet, where a part lists them. */
+  readonly pins?: readonly PinSheet[];
   readonly rate?: {
     readonly links: readonly HopLedger[];
     readonly streams: readonly StreamAnswer[];

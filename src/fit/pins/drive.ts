@@ -56,6 +56,9 @@ function verdictOf({ module, carrier }: PinMeeting): PinVerdict | undefined {
   return undefined;
 }
 
+/** What this rule says of each meeting. */
+export const driveOf = (all: readonly PinMeeting[]) => judge(all, verdictOf);
+
 /** Each net has one driver: two are a stop, none is a caution. */
 export const pinDriveRule: FitRule = {
   id,
@@ -64,7 +67,7 @@ export const pinDriveRule: FitRule = {
   check: seated((c) =>
     connectorIds.flatMap((connector) => {
       const head = { id, what: 'drivers', clause, holds: 'each net has one driver' };
-      return gathered(c, connector, head, judge(meetings(c, connector), verdictOf));
+      return gathered(c, connector, head, driveOf(meetings(c, connector)));
     }),
   ),
 };

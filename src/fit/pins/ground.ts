@@ -3,6 +3,7 @@ import type { PinUse } from '../../system/pins.ts';
 import { type FitRule, seated } from '../rule.ts';
 import { gathered, judge, type PinVerdict } from './gather.ts';
 import { meetings, type PinMeeting } from './meet.ts';
+import { strapped } from './straps.ts';
 
 const id = 'pin-ground';
 const clause =
@@ -49,7 +50,10 @@ function byModule({ row, carrier }: PinMeeting): PinVerdict | undefined {
 }
 
 /** The carrier grounds a pin with which the module does something. */
-function byCarrier(module: PinUse): PinVerdict | undefined {
+function byCarrier({ row }: PinMeeting, module: PinUse): PinVerdict | undefined {
+  // Ground is one of the two settings of a strap.
+  const reads = module.use.value === 'pull-up' || module.direction?.value === 'in';
+  if (reads && strapped.has(row.signal)) return { ...ok, why: 'a strap set to ground' };
   switch (module.use.value) {
     case 'signal':
       return {
@@ -71,8 +75,11 @@ function byCarrier(module: PinUse): PinVerdict | undefined {
 function verdictOf(meeting: PinMeeting): PinVerdict | undefined {
   const { module, carrier } = meeting;
   if (module?.use.value === 'ground') return byModule(meeting);
-  return carrier?.use.value === 'ground' && module ? byCarrier(module) : undefined;
+  return carrier?.use.value === 'ground' && module ? byCarrier(meeting, module) : undefined;
 }
+
+/** What this rule says of each meeting. */
+export const groundOf = (all: readonly PinMeeting[]) => judge(all, verdictOf);
 
 /** Ground meets ground, and no signal. */
 export const pinGroundRule: FitRule = {
@@ -82,7 +89,7 @@ export const pinGroundRule: FitRule = {
   check: seated((c) =>
     connectorIds.flatMap((connector) => {
       const head = { id, what: 'ground pins', clause, holds: 'ground meets ground' };
-      return gathered(c, connector, head, judge(meetings(c, connector), verdictOf));
+      return gathered(c, connector, head, groundOf(meetings(c, connector)));
     }),
   ),
 };

@@ -67,6 +67,9 @@ function verdictOf({ module, carrier }: PinMeeting): PinVerdict | undefined {
   return compare(module, carrier);
 }
 
+/** What this rule says of each meeting. */
+export const levelOf = (all: readonly PinMeeting[]) => judge(all, verdictOf);
+
 /** Signals meet their counterpart at one electrical level. */
 export const pinLevelRule: FitRule = {
   id,
@@ -75,7 +78,7 @@ export const pinLevelRule: FitRule = {
   check: seated((c) =>
     connectorIds.flatMap((connector) => {
       const head = { id, what: 'levels', clause, holds: 'both ends have one level' };
-      return gathered(c, connector, head, judge(meetings(c, connector), verdictOf));
+      return gathered(c, connector, head, levelOf(meetings(c, connector)));
     }),
   ),
 };

@@ -52,7 +52,7 @@ function ofPair(
 }
 
 /** One judgement a pair, at its p pin. */
-function pairsOf(all: readonly PinMeeting[]): readonly Judged[] {
+export function pairsOf(all: readonly PinMeeting[]): readonly Judged[] {
   const by = new Map(all.map((m) => [m.pin, m]));
   return all.flatMap((meeting): Judged[] => {
     const { module, pin } = meeting;

@@ -51,6 +51,9 @@ function verdictOf({ module, carrier }: PinMeeting): PinVerdict | undefined {
   return theirs === 'power' ? against(ours, 'carrier') : undefined;
 }
 
+/** What this rule says of each meeting. */
+export const powerOf = (all: readonly PinMeeting[]) => judge(all, verdictOf);
+
 /** Supplies meet supplies of one voltage, and nothing else. */
 export const pinPowerRule: FitRule = {
   id,
@@ -59,7 +62,7 @@ export const pinPowerRule: FitRule = {
   check: seated((c) =>
     connectorIds.flatMap((connector) => {
       const head = { id, what: 'supply pins', clause, holds: 'each meets the same supply' };
-      return gathered(c, connector, head, judge(meetings(c, connector), verdictOf));
+      return gathered(c, connector, head, powerOf(meetings(c, connector)));
     }),
   ),
 };

@@ -5,26 +5,11 @@ import { type FitRule, seated } from '../rule.ts';
 import { tabled } from '../weigh.ts';
 import { gathered, type Judged, type PinVerdict } from './gather.ts';
 import { meetings, type PinMeeting } from './meet.ts';
+import { strapped } from './straps.ts';
 
 const id = 'pin-standard';
 const clause =
   'ANSI/VITA 42.0, 42.3 and IEEE 1386.1 pin assignments; tables of this tool, row by row';
-
-/** Sidebands that a strap to ground is one of the two settings of, or that ground announces. */
-const strapped = new Set([
-  'GA0',
-  'GA1',
-  'GA2',
-  'ROOT0#',
-  'MVMRO',
-  'MPRESENT#',
-  'M66EN',
-  'IDSEL',
-  'BUSMODE1#',
-  'BUSMODE2#',
-  'BUSMODE3#',
-  'BUSMODE4#',
-]);
 
 /** What a supply pin carries, where the standard fixes it. */
 const volts: Readonly<Record<string, readonly string[]>> = {
@@ -97,7 +82,7 @@ function compare(row: PinRow, use: PinUse, side: 'module' | 'carrier'): PinVerdi
 }
 
 /** Each side by itself: two boards that depart alike still depart. */
-function judged(all: readonly PinMeeting[]): readonly Judged[] {
+export function standardOf(all: readonly PinMeeting[]): readonly Judged[] {
   return all.flatMap((meeting) => {
     const { row } = meeting;
     const by = [tabled(`${row.connector} pin ${row.pin}`, row.signal, row)];
@@ -119,7 +104,7 @@ export const pinStandardRule: FitRule = {
     connectorIds.flatMap((connector) => {
       const holds = 'used as the standard has them';
       const head = { id, what: 'pins against the standard', clause, holds };
-      return gathered(c, connector, head, judged(meetings(c, connector)));
+      return gathered(c, connector, head, standardOf(meetings(c, connector)));
     }),
   ),
 };

@@ -1,8 +1,8 @@
 import { waferContacts, waferRow } from '../../standards/rear/index.ts';
-import { rearConnectors } from '../../system/pins.ts';
-import { gathered, judge, type PinVerdict } from '../pins/gather.ts';
+import { type RearConnector, rearConnectors } from '../../system/pins.ts';
+import { gathered, type Judged, judge, type PinVerdict } from '../pins/gather.ts';
 import { meetings, type PinMeeting, routeOf } from '../pins/meet.ts';
-import { type FitRule, seated } from '../rule.ts';
+import { type FitRule, type SeatedContext, seated } from '../rule.ts';
 import { tabled } from '../weigh.ts';
 import type { RearContact, RearRoute } from './routes.ts';
 
@@ -51,6 +51,17 @@ function verdictOf(
   return a && b ? together(a, b, vpx) : undefined;
 }
 
+/** What this rule says of each pair, at its p pin. */
+export function rearPairsOf(
+  c: SeatedContext,
+  connector: RearConnector,
+  all: readonly PinMeeting[],
+): readonly Judged[] {
+  const route = routeOf(c, connector);
+  const vpx = /VPX/i.test(c.carrier.board);
+  return judge(all, (m) => verdictOf(route, vpx, m));
+}
+
 /** Pairs of the module stay pairs on the backplane. */
 export const rearPairsRule: FitRule = {
   id,
@@ -58,13 +69,10 @@ export const rearPairsRule: FitRule = {
   clause,
   check: seated((c) =>
     rearConnectors.flatMap((connector) => {
-      const route = routeOf(c, connector);
-      const vpx = /VPX/i.test(c.carrier.board);
       const holds = 'both halves of each pair leave together';
       const what = 'pairs to the rear';
       const head = { id, what, unit: 'pairs' as const, clause, holds };
-      const judged = judge(meetings(c, connector), (m) => verdictOf(route, vpx, m));
-      return gathered(c, connector, head, judged);
+      return gathered(c, connector, head, rearPairsOf(c, connector, meetings(c, connector)));
     }),
   ),
 };

@@ -1,7 +1,7 @@
-import { rearConnectors } from '../../system/pins.ts';
-import { gathered, judge, type PinVerdict } from '../pins/gather.ts';
+import { type RearConnector, rearConnectors } from '../../system/pins.ts';
+import { gathered, type Judged, judge, type PinVerdict } from '../pins/gather.ts';
 import { meetings, type PinMeeting, routeOf } from '../pins/meet.ts';
-import { type FitRule, seated } from '../rule.ts';
+import { type FitRule, type SeatedContext, seated } from '../rule.ts';
 import { given } from '../weigh.ts';
 import type { RearRoute } from './routes.ts';
 
@@ -62,6 +62,17 @@ function verdictOf(route: RearRoute | undefined, meeting: PinMeeting): PinVerdic
   return lost(route);
 }
 
+/** What this rule says of each meeting; a link over P16 is no rear I/O. */
+export function signalsOf(
+  c: SeatedContext,
+  connector: RearConnector,
+  all: readonly PinMeeting[],
+): readonly Judged[] {
+  if (c.module.connectors[connector]?.carries.value === 'PCI Express') return [];
+  const route = routeOf(c, connector);
+  return judge(all, (m) => verdictOf(route, m));
+}
+
 /** Every signal of the module on P14 and P16 reaches a known place; what is lost is named. */
 export const rearSignalsRule: FitRule = {
   id,
@@ -69,9 +80,6 @@ export const rearSignalsRule: FitRule = {
   clause,
   check: seated((c) =>
     rearConnectors.flatMap((connector) => {
-      // A link over P16 is no rear I/O.
-      if (c.module.connectors[connector]?.carries.value === 'PCI Express') return [];
-      const route = routeOf(c, connector);
       const head = {
         id,
         what: 'signals',
@@ -79,8 +87,7 @@ export const rearSignalsRule: FitRule = {
         holds: 'each reaches the backplane',
         holdsNext: 'Compare the contacts with the cable or transition module behind them.',
       };
-      const judged = judge(meetings(c, connector), (m) => verdictOf(route, m));
-      return gathered(c, connector, head, judged);
+      return gathered(c, connector, head, signalsOf(c, connector, meetings(c, connector)));
     }),
   ),
 };

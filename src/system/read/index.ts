@@ -10,4 +10,5 @@ export { evidenceOf, readMappingFile } from './evidence.ts';
 export { partsFolderOf } from './folder.ts';
 export { combineLibraries, libraryOf } from './library.ts';
 export { readPart } from './part.ts';
+export { rearMapsOf } from './rear-maps.ts';
 export { caseJsonSchema, partJsonSchema } from './schemas.ts';

@@ -9,7 +9,7 @@ import { EVIDENCE_MAX, evidence } from './evidence.ts';
 import { headroom, neighbour, stream } from './flows.ts';
 import { fileJson } from './json.ts';
 import { plain, textRule } from './leaf.ts';
-import { rearMap } from './pins.ts';
+import { REAR_MAPS_MAX, rearMap } from './pins.ts';
 import { referencesJson } from './reference.ts';
 import { REQUIREMENTS_MAX, requirement } from './requirements.ts';
 import { settings } from './settings.ts';
@@ -73,7 +73,7 @@ export const caseShape: Shape<WrittenCase> = object<WrittenCase>(
       'Requirements of a specification, for a compliance matrix.',
     ),
     rear_maps: optional(
-      list(rearMap, 8),
+      list(rearMap, REAR_MAPS_MAX),
       'Files that list where mezzanine pins leave the carrier.',
     ),
   },

@@ -308,6 +308,9 @@ export const rear: Shape<RearRoutings> = {
   json: (partial) => routings.json(partial),
 };
 
+/** Most files of maps in a case. */
+export const REAR_MAPS_MAX = 8;
+
 /** A file with a map of rear I/O, named in a case. */
 export const rearMap: Shape<CaseRearMap> = object<Omit<CaseRearMap, 'contacts'>>({
   connector: required(given(choiceRule(rearConnectors, 'a connector')), 'P14 or P16.'),
