@@ -11,7 +11,7 @@ import {
 import { given, plain, textRule } from './leaf.ts';
 import { choiceRule, quantityRule, wholeRule } from './rules.ts';
 import { flag } from './scalars.ts';
-import { fallback, list, object, optional, required, type Shape } from './shape.ts';
+import { list, object, optional, required, type Shape } from './shape.ts';
 
 const pulse = given(quantityRule('time', 'a time', { above: '0 s' }));
 // Addresses 0x00 to 0x07 and 0x78 to 0x7F are reserved (I2C-bus specification, table of reserved ones).
@@ -45,7 +45,7 @@ export const siteSignals: Shape<SiteSignals> = object<SiteSignals>({
   self_test_limit: optional(pulse, 'Time it waits for MBIST#.'),
   write_protect: optional(given(choiceRule(protections, 'a level')), 'MVMRO in service.'),
   scan_chain: optional(given(choiceRule(chains, 'a chain')), 'Boundary scan past an empty site.'),
-  management_addresses: fallback(list(address, 112), () => [], 'Others on its management bus.'),
+  management_addresses: optional(list(address, 112), 'Others on its management bus.'),
 });
 
 /** Pieces of a channel from transmitter to receiver, 32 at most. */
