@@ -13,6 +13,7 @@ import { optionDependence, type Reread } from './options.ts';
 import { type RearMapFile, withRearMaps } from './rear-maps.ts';
 import { streamAnswers } from './streams.ts';
 import { verdictOf } from './verdict.ts';
+import { type OwedOptions, owedOf } from './owed/index.ts';
 import { version } from './version.ts';
 
 export interface AnswerOptions {
@@ -21,6 +22,8 @@ export interface AnswerOptions {
   /** Texts of the maps that the case lists under `rear_maps`. */
   readonly rearMaps?: readonly RearMapFile[];
 }
+  /** Also say what is owed with a document to sign. */
+  readonly owed?: OwedOptions;
 
 /**
  * Answers a case file: reads it with the parts it names, checks fit and rates its streams.
@@ -44,7 +47,12 @@ export function answerCase(
     return filled.ok ? filled.value : undefined;
   };
   const inputs = withFiles(inputHashes(source, library, read.value), rearMaps);
-  const value = answerOf(whole.value, inputs, options, reread);
+  const answer = answerOf(whole.value, inputs, options, reread);
+  const rate = (c: Case) => answerOf(c, inputs, { fit: false, rate: true }).rate;
+  const { owed } = options;
+  const value = owed
+    ? { ...answer, owed: owedOf(whole.value, answer, { reread, rate }, owed) }
+    : answer;
   return { ok: true, value, warnings: read.warnings };
 }
 

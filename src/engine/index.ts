@@ -41,6 +41,7 @@ export {
 export { documentOf, dumpOf, dumpOfFolder } from './dump.ts';
 export { dumpJson, dumpJsonOf } from './dump-json.ts';
 export { type ChannelLoss, lossOf, type PortOrder, portOrders } from './loss.ts';
+export { acceptanceForm, FORM_NAME, type OwedOptions } from './owed/index.ts';
 export { type PredictWish, predictCase } from './predict.ts';
 export { type RearMapFile, readRearMap } from './rear-maps.ts';
 export {

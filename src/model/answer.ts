@@ -1,6 +1,7 @@
 import type { AccountId } from './accounts.ts';
 import type { Basis } from './basis.ts';
 import type { Finding, Level } from './finding.ts';
+import type { Owed } from './owed.ts';
 import type { PinSheet } from './pins.ts';
 import type { RearTable } from './rear.ts';
 
@@ -182,3 +183,5 @@ export interface Answer {
   readonly cautions: readonly string[];
   readonly sources: readonly string[];
 }
+  /** What is owed with a document to sign; only where that was asked for. */
+  readonly owed?: Owed;
