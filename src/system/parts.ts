@@ -8,9 +8,12 @@ import type { Given, GivenQuantity } from './given.ts';
 import type { LatencyDistribution } from './latency.ts';
 import type { BridgeBus, CardBus, SiteBus } from './pci.ts';
 import type { PinUses, RearRoutings } from './pins.ts';
+import type { Rail } from './rails.ts';
 import type { CarrierSeat, HostStart, ModuleSeat, SiteSeat } from './seating.ts';
 import type { ModuleSignals, SiteSignals } from './signals.ts';
 import type { CarrierHeat, Endurance, HotPart, Surroundings } from './thermal.ts';
+
+export { type Rail, rails } from './rails.ts';
 
 /** P11 to P14 are also written Pn1 to Pn4 or J11 to J14 (carrier side). */
 export const connectorIds = ['P11', 'P12', 'P13', 'P14', 'P15', 'P16'] as const;
@@ -32,9 +35,6 @@ export const protocols = [
   'user I/O',
 ] as const;
 export type Protocol = (typeof protocols)[number];
-
-export const rails = ['VPWR', '3.3V', '3.3VAUX', '+12V', '-12V', '5V', 'V(I/O)'] as const;
-export type Rail = (typeof rails)[number];
 
 export type Cooling = 'air' | 'conduction';
 export type Outline = 'single' | 'double';

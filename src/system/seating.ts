@@ -1,6 +1,6 @@
 /** What parts say of supplies and mechanics beyond the seat itself, and of starting. */
 import type { Given, GivenQuantity } from './given.ts';
-import type { Rail } from './parts.ts';
+import type { Rail } from './rails.ts';
 
 /** Current into discharged capacitors: no more than `peak`, for no longer than `duration`. */
 export interface Inrush {
