@@ -1,6 +1,6 @@
 /**
- * Two ways to predict a transfer without a model of its device, to be beaten: header arithmetic, and
- * interpolation of what was measured. And the range that each may honestly claim.
+ * Two ways to predict a transfer without a model of its device, to be beaten: header arithmetic,
+ * and interpolation of what was measured. And the range that each may honestly claim.
  */
 import { ln } from '../../src/numeric/fit/ln.ts';
 import type { Kind } from './nic.ts';
@@ -15,9 +15,9 @@ export interface LinkSettings {
 }
 
 /**
- * Bytes on the wire besides the payload: framing, sequence number, LCRC (8 together) and the header: four
- * double words of a write or a request with an address of 64 bits, three of a completion (PCI Express
- * Base Specification 6.3 §2.2, §3.6, §4.2).
+ * Bytes on the wire besides the payload: framing, sequence number, LCRC (8 together) and the
+ * header: four double words of a write or a request with an address of 64 bits, three of a
+ * completion (PCI Express Base Specification 6.3 §2.2, §3.6, §4.2).
  */
 const overhead = { write: 24, request: 24, completion: 20 } as const;
 
@@ -36,8 +36,9 @@ function wireBytes(kind: Kind, size: number, link: LinkSettings) {
 }
 
 /**
- * Header arithmetic alone, bytes of one kind a second: transfers in turn from a boundary on, their packets
- * back to back at the line rate, no link-layer packets, no device, no host. The fuller direction decides.
+ * Header arithmetic alone, bytes of one kind a second: transfers in turn from a boundary on, their
+ * packets back to back at the line rate, no link-layer packets, no device, no host. The fuller
+ * direction decides.
  */
 export function byHeaders(kinds: readonly Kind[], size: number, link: LinkSettings): number {
   const each = kinds.map((kind) => wireBytes(kind, size, link));
@@ -51,7 +52,10 @@ export interface SizedRate {
   readonly rate: number;
 }
 
-/** Rates straight in the logarithm of the size between neighbours; the nearest one's outside of them. */
+/**
+ * Rates straight in the logarithm of the size between neighbours; the nearest one's outside of
+ * them.
+ */
 export function interpolated(points: readonly SizedRate[], size: number): number {
   const rising = [...points].sort((a, b) => a.size - b.size);
   const above = rising.findIndex((p) => p.size >= size);
@@ -69,15 +73,18 @@ export function apart(a: number, b: number): number {
 }
 
 /**
- * The factor that nine in ten of `factors` stay within: the ⌈0.9 (n + 1)⌉-th of them, rising, which holds
- * one more with 90 % where they are exchangeable; the greatest where there are too few for that.
+ * The factor that nine in ten of `factors` stay within: the ⌈0.9 (n + 1)⌉-th of them, rising, which
+ * holds one more with 90 % where they are exchangeable; the greatest where there are too few for
+ * that.
  */
 export function factorOf(factors: readonly number[]): number | undefined {
   const rising = [...factors].sort((a, b) => a - b);
   return rising[Math.min(rising.length, Math.ceil(0.9 * (rising.length + 1))) - 1];
 }
 
-/** The factor of interpolation from its own points, each left out once; none from a single point. */
+/**
+ * The factor of interpolation from its own points, each left out once; none from a single point.
+ */
 export function leftOutFactor(points: readonly SizedRate[]): number | undefined {
   if (points.length < 2) return undefined;
   return factorOf(

@@ -1,4 +1,6 @@
-/** The section of the page on the parallel bus: PCI-X hosts, calibrated on writes, reads predicted. */
+/**
+ * The section of the page on the parallel bus: PCI-X hosts, calibrated on writes, reads predicted.
+ */
 import {
   anew,
   fitted,
@@ -54,13 +56,15 @@ export function busSection(): string {
   const head = ['host', 'bus', 'write', 'fitted', 'read', 'predicted', 'error'];
   return `## Parallel bus
 
-A network card on 64-bit PCI-X, bursts of 4096 bytes (Myricom, "Bus Performance of Myrinet-2000/PCI-X NICs"),
-MB/s. By structure alone a burst takes ${clocks.join(', ')} clocks beyond its data with the three speeds of address decode,
-and the best host measured takes ${least.toFixed(1)}. Each host is calibrated on its writes, by the wait states of its
-first data; its reads are predicted with the ${readDelay} clocks more that the same page gives for hosts in general.
+A network card on 64-bit PCI-X, bursts of 4096 bytes (Myricom, "Bus Performance of
+Myrinet-2000/PCI-X NICs"), MB/s. By structure alone a burst takes ${clocks.join(', ')} clocks beyond its
+data with the three speeds of address decode, and the best host measured takes ${least.toFixed(1)}. Each host
+is calibrated on its writes, by the wait states of its first data; its reads are predicted with the
+${readDelay} clocks more that the same page gives for hosts in general.
 
 ${markdownTable(head, rows)}
 
-The median error is ${percent(median(sizes), 1)}, the worst ${percent(Math.max(...sizes), 1)}, all of the large ones too fast: how late a host gives
-its first data is its own, and has to be measured. [More](parallel-bus.md#against-measurements).`;
+The median error is ${percent(median(sizes), 1)}, the worst ${percent(Math.max(...sizes), 1)}, all of the large
+ones too fast: how late a host gives its first data is its own, and has to be measured.
+[More](parallel-bus.md#against-measurements).`;
 }

@@ -1,6 +1,7 @@
 /**
- * Ten questions whose outcome is published: does this configuration carry so much? What is asked is a rule's:
- * 0.8 of the published rate in odd rows, 1.25 times it in even ones; rows are in order of publication.
+ * Ten questions whose outcome is published: does this configuration carry so much? What is asked is
+ * a rule's: 0.8 of the published rate in odd rows, 1.25 times it in even ones; rows are in order of
+ * publication.
  */
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -11,7 +12,9 @@ import type { Level } from '../../src/model/finding.ts';
 /** The project's folder of questions; their sources stand in the cases. */
 export const questionsFolder = fileURLToPath(new URL('../../examples/questions', import.meta.url));
 
-/** Bytes per second of each stream, as published, by case file; of both directions the rate of one. */
+/**
+ * Bytes per second of each stream, as published, by case file; of both directions the rate of one.
+ */
 export const published: Readonly<Record<string, number>> = {
   '01-server-both.yaml': 2940e6 / 2,
   '02-core-read.yaml': 1.66e9 / 8,
@@ -63,7 +66,9 @@ function library() {
 const textOf = (...steps: string[]) =>
   readFileSync(join(questionsFolder, ...steps), 'utf8').replaceAll('\r\n', '\n');
 
-/** All questions, answered as any case is. @throws Error with the first problem or warning of one */
+/**
+ * All questions, answered as any case is. @throws Error with the first problem or warning of one
+ */
 export function questions(): Question[] {
   const parts = library();
   const files = readdirSync(questionsFolder).filter((name) => name.endsWith('.yaml'));

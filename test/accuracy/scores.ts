@@ -1,4 +1,6 @@
-/** How good predictions with ranges are: errors, coverage, widths and the score that weighs both. */
+/**
+ * How good predictions with ranges are: errors, coverage, widths and the score that weighs both.
+ */
 import { median } from './results.ts';
 
 /** A transfer that no fit saw; rates in bytes per second. */
@@ -29,9 +31,10 @@ export interface Scores {
 const alpha = 0.1;
 
 /**
- * The interval score of one range: its width, and 2/α times the distance by which it misses, so that the
- * true 90 % range has the least expected score (T. Gneiting and A. E. Raftery, Strictly Proper Scoring
- * Rules, Prediction, and Estimation, JASA 102 (2007), equation 43). Relative to `measured`.
+ * The interval score of one range: its width, and 2/α times the distance by which it misses, so
+ * that the true 90 % range has the least expected score (T. Gneiting and A. E. Raftery, Strictly
+ * Proper Scoring Rules, Prediction, and Estimation, JASA 102 (2007), equation 43). Relative to
+ * `measured`.
  */
 export function intervalScore(low: number, high: number, measured: number): number {
   const missed = Math.max(0, low - measured) + Math.max(0, measured - high);

@@ -1,6 +1,6 @@
 /**
- * Calibration on some published transfers, held against others: each study once, beside the two baselines.
- * No number of this file was chosen by the transfers held out.
+ * Calibration on some published transfers, held against others: each study once, beside the two
+ * baselines. No number of this file was chosen by the transfers held out.
  */
 import {
   type Calibration,
@@ -141,7 +141,9 @@ function pooled(parts: readonly Ways[]): Ways {
 /** The last size that the first study fits, bytes. */
 const sizeLimit = 256;
 
-/** Up to 256 B fitted, the larger ones of the same host predicted; writes once, being alike on all. */
+/**
+ * Up to 256 B fitted, the larger ones of the same host predicted; writes once, being alike on all.
+ */
 function sizes(kind: Kind): Study {
   const some: readonly Host[] = kind === 'write' ? [1] : hosts;
   const parts = some.map((host) => {
@@ -166,8 +168,8 @@ function bothOfFirst(): Calibration {
 }
 
 /**
- * Reads and writes alone fitted, one after the other in turn predicted, on host 1: rates in turn of the
- * other two differ from its own by 3 % at most, so they would count the same thing again.
+ * Reads and writes alone fitted, one after the other in turn predicted, on host 1: rates in turn of
+ * the other two differ from its own by 3 % at most, so they would count the same thing again.
  */
 function mix(): Study {
   const calibration = bothOfFirst();

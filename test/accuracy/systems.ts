@@ -57,19 +57,19 @@ export const systems: readonly System[] = [
 export const leftOut: readonly { readonly what: string; readonly why: string }[] = [
   {
     what: 'open data set with Neugebauer et al., SIGCOMM 2018: alternating reads and writes',
-    why: 'no rows, since a row is one stream; beside the fitted card instead',
+    why: 'no rows, since a row is one stream; beside the fitted card and in a study instead',
   },
   {
     what: 'Sun Microsystems, blogs.oracle.com/pyakutis: both directions at once; the T2000 page',
-    why: 'how the two directions were loaded is not stated; two rates stand for one slot',
+    why: 'how the two directions were loaded is not stated; two rates stand for one slot; question 1',
   },
   {
     what: 'Intel AN 690 §1.6.5: 6.8 GB/s including read requests, 6.4 GB/s both ways',
-    why: 'how the two directions share the window is not stated',
+    why: 'how the two directions share the window is not stated; question 6',
   },
   {
     what: 'Intel 683517 §2.4.1.3: 26.08 GB/s at 16 GT/s x16',
-    why: 'Max_Payload_Size is not stated, and every payload size makes it possible',
+    why: 'Max_Payload_Size is not stated, and every payload size makes it possible; as question 9',
   },
   {
     what: 'Microchip, PolarFire endpoint application note §4.4: 1091 and 1104 MB/s',

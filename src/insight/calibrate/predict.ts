@@ -101,14 +101,21 @@ export function predictTogether(
     }
     return { rates, halves: variances.map((v) => quantile * Math.sqrt(v)) };
   });
-  return specs.map((spec, i) => ({
-    spec,
-    low: Math.min(...each.map(({ rates, halves }) => rates[i]! / (1 + halves[i]!))),
-    expected: each[0]!.rates[i]!,
-    high: Math.max(...each.map(({ rates, halves }) => rates[i]! * (1 + halves[i]!))),
-    kind: 'interval90',
-    extrapolated: ['in turn, of which nothing was measured'],
-  }));
+  // In turn none comes more often than the slowest of them could alone, with all of the wire.
+  const paces = specs.map((spec) => model.predict({}, spec).ceiling / spec.sizeBytes);
+  const pace = Math.min(...paces);
+  return specs.map((spec, i) => {
+    const expected = each[0]!.rates[i]!;
+    const high = Math.max(...each.map(({ rates, halves }) => rates[i]! * (1 + halves[i]!)));
+    return {
+      spec,
+      low: Math.min(...each.map(({ rates, halves }) => rates[i]! / (1 + halves[i]!))),
+      expected,
+      high: Math.max(expected, Math.min(pace * spec.sizeBytes, high)),
+      kind: 'interval90',
+      extrapolated: ['in turn, of which nothing was measured'],
+    };
+  });
 }
 
 /** The model's own relative error at a transfer, and in what it lies outside of the measured ones. */
