@@ -70,6 +70,8 @@ export function pcieHop(request: HopRequest): BuiltHop {
       rootSide: root,
       moduleSide: moduleSide(corner, root),
       ...(context.clocking === undefined ? {} : { clocking: context.clocking }),
+      ...(context.fastest === undefined ? {} : { fastest: context.fastest }),
+      ...(context.extendedSynch === true ? { extendedSynch: true } : {}),
       ...(errors
         ? { errorsPerExabit: corner[errors.ratio]!, replayTicks: corner[errors.cost]! }
         : {}),

@@ -6,12 +6,14 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Kernel } from '../../src/kernel/index.ts';
 import type { PcieConfig, ReplayRules } from '../../src/links/pcie/config.ts';
-import { link, receiver } from './pcie-link.ts';
+import { ReplayBuffer } from '../../src/links/pcie/events/replay-buffer.ts';
+import { link, many, receiver } from './pcie-link.ts';
 import { Rig } from './pcie-rig.ts';
 
 /** 2.5 GT/s x4: 10 ticks a byte, 148 B a packet, 8 B an Ack; no set of clock compensation for long. */
 const packetTicks = 1480;
 const ackTicks = 80;
+const updateTicks = 80;
 const rules: ReplayRules = {
   packets: 2047,
   bytes: 1_000_000,
@@ -161,6 +163,41 @@ describe('a packet that is hit', () => {
   });
 });
 
+describe('a credit update that is hit', () => {
+  const end = {
+    ...receiver,
+    postedHeaders: 2,
+    // A little after the update that tells of them has passed.
+    creditReturnTicks: updateTicks + 20,
+    packetsPerAck: many,
+    packetsPerUpdate: 1,
+  };
+  const base = { ...config(), rootSide: end, moduleSide: end };
+
+  it('leaves its credits to the next one', () => {
+    // Two packets have credits; of their updates the first is hit, and the second tells of both.
+    const rig = new Rig({ config: base, wanted: { up: zeros(4) }, hit: { down: [true] } });
+    rig.kernel.runUntil(1_000_000);
+    const second = 2 * packetTicks + updateTicks;
+    expect(rig.delivered.up.map(({ time }) => time)).toEqual([
+      packetTicks,
+      2 * packetTicks,
+      second + packetTicks,
+      second + 2 * packetTicks,
+    ]);
+  });
+
+  it('is sent again after 30 us at the latest (§2.6.1.2)', () => {
+    const both = { down: [true, true] };
+    const rig = new Rig({ config: base, wanted: { up: zeros(3) }, hit: both });
+    rig.kernel.runUntil(1_000_000);
+    // 100 ps a tick; the timer starts anew with the second update, and the third comes through.
+    const third = 2 * packetTicks + updateTicks + 300_000 + updateTicks;
+    expect(rig.delivered.up[2]!.time).toBe(third + packetTicks);
+    expect(rig.ledger('down').credit_updates! / 8).toBe(8 * 4);
+  });
+});
+
 describe('repeating from the packet that failed', () => {
   // Go-back-N: (1 − p) / (1 + (N − 1) p) of the packets sent are of use, where each is hit with chance p
   // and N packets' time passes before it is sent again (Bertsekas and Gallager, Data Networks, 2nd
@@ -275,6 +312,27 @@ describe('acknowledgement', () => {
     rig.kernel.runUntil(packetTicks + rules.timerTicks);
     expect(rig.ledger('up').replay).toBe(rules.timerTicks - ackTicks);
     expect(rig.ledger('up').acknowledgements).toBe(ackTicks);
+  });
+
+  it('is waited for at the cost of replays too where it was hit before anything waited', () => {
+    const rig = new Rig({
+      config: config({ packets: 1 }),
+      wanted: { up: [0, 10_000] },
+      hit: { down: [true] },
+    });
+    const expires = packetTicks + rules.timerTicks;
+    rig.kernel.runUntil(expires);
+    expect(rig.ledger('up').replay).toBe(expires - 10_000);
+    expect(rig.ledger('up').acknowledgements).toBeUndefined();
+  });
+
+  it('of a number acknowledged before frees nothing', () => {
+    const buffer = new ReplayBuffer(8, 800, Int32Array.of(100));
+    for (let i = 0; i < 5; i++) expect(buffer.push(0, i, 0)).toBe(i);
+    expect(buffer.acknowledge(2)).toBe(3);
+    expect([1, 2, 4095].map((old) => buffer.acknowledge(old))).toEqual([0, 0, 0]);
+    expect([buffer.size, buffer.bytes]).toEqual([2, 200]);
+    expect(buffer.acknowledge(4)).toBe(2);
   });
 
   it('waits for bytes as for packets', () => {

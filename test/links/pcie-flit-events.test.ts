@@ -109,6 +109,12 @@ describe('packets in flits', () => {
     expect(rig.ledger('down')).toEqual({ idle: flit, total: flit });
   });
 
+  it('are followed by padding to the end of a flit that has less than 16 bytes left', () => {
+    const rig = new Rig({ config: config(), wanted: { up: [0] }, payloadBytes: 232 - header });
+    rig.kernel.runUntil(2 * flit);
+    expect(rig.ledger('up')).toMatchObject({ padding: 4 * byte, idle: flit });
+  });
+
   it('balance to the tick at any moment', () => {
     const any = fc.record({
       wanted: fc

@@ -82,6 +82,24 @@ describe('explanations', () => {
     expect(streams).toHaveLength(2);
   });
 
+  it('name the wait for a flit where a round trip counts, and only there', () => {
+    const flow = { kind: 'read', requestBytes: 128 } as const;
+    const reads = { window: 1, latency: 1000 };
+    const said = (generation: 5 | 6) =>
+      explained(
+        networkOf(
+          [link({ generation, skpInterval: generation === 6 ? 187 : 375 })],
+          [{ flow, reads }],
+        ),
+        {
+          seed: 1,
+          window: 1e9,
+        },
+      ).streams[0]!.join(' ');
+    expect(said(6)).toContain('with their flit');
+    expect(said(5)).not.toContain('flit');
+  });
+
   it('name a set-up that overlaps with the return of credits behind a queue', () => {
     // The queue before the second hop is full of what came before the set-up.
     const rootSide = { ...receiver, postedHeaders: 4, creditReturnTicks: 30_000 };

@@ -68,6 +68,7 @@ describe('a link on which nothing is hit', () => {
 
 describe('bit errors', () => {
   const cases: readonly PcieGeneration[] = [1, 2, 3, 4, 5];
+  const sixteenFlits = 16 * 236 * 128;
 
   it.each(cases)('cost generation %i what the closed form expects, within four deviations', (g) => {
     const end = { ...receiver, packetsPerAck: 2 };
@@ -90,6 +91,28 @@ describe('bit errors', () => {
     expect(lost / free).toBeGreaterThan(0.002);
     const replay = found.links[0]!.ledger.find(({ account }) => account === 'replay')!;
     expect(replay.share).toBeGreaterThan(0.002);
+    const [up, down] = found.replays;
+    expect(up!.direction).toBe('up');
+    // Errors hit what is useful and what is sent in vain; a few hit Acks on the other wire.
+    expect(up!.errors).toBeGreaterThan(200);
+    expect(up!.naks + up!.timeouts).toBeGreaterThan(0.8 * up!.errors);
+    expect(down).toMatchObject({ errors: 0, naks: 0, timeouts: 0, discarded: 0 });
+  });
+
+  it('cost flits what the closed form expects, within four deviations', () => {
+    const base = link({ generation: 6, width: 16, maxPayload: 256, skpInterval: 748 });
+    const errorsPerExabit = 1e12;
+    const config = { ...base, errorsPerExabit, replayTicks: sixteenFlits };
+    const free = toNumber(closedRate(networkOf([base], [{}])));
+    const network = networkOf([config], [{}]);
+    const closed = toNumber(bytesPerSecond(evaluate(network, []))[0]!);
+    const mean = (1e18 / errorsPerExabit) * (118 / 8);
+    const found = simulateNetwork(network, { seed: 4, window: 200 * mean });
+    const lost = free - closed;
+    expect(lost / free).toBeGreaterThan(0.02);
+    const rate = toNumber(found.streams[0]!.rate);
+    expect(Math.abs(rate - closed)).toBeLessThan((4 / Math.sqrt(200)) * lost);
+    expect(found.replays[0]!.naks).toBeGreaterThan(100);
   });
 
   it('let no transfer be lost: what is asked for arrives, late', () => {

@@ -64,6 +64,8 @@ export interface PcieConfig {
   readonly replayTicks?: number;
   /** Fastest generation that either port knows, where known: it decides which replay timer runs. */
   readonly fastest?: PcieGeneration;
+  /** Extended Synch is set: the replay timer runs longer. */
+  readonly extendedSynch?: boolean;
   /** What is known of replay buffers and their timers; the standard's limits where absent. */
   readonly replay?: Partial<ReplayRules>;
   /** The end nearer the root: it receives what travels up. */

@@ -80,20 +80,27 @@ function limitOf(closed: Evaluation, s: number) {
   const { perTransfer, perChunk, perPacket } = closed.pauses[s]!;
   const flow = closed.flows[s]!;
   const { hop } = closed.network.streams[s]!.crossings[0]!;
-  const { lost } = closed.network.hops[hop]!.fabric.compensation(closed.configs[hop]);
+  const { lost, fixed = false } = closed.network.hops[hop]!.fabric.compensation(
+    closed.configs[hop],
+  );
   return {
     info,
     flow,
     setup: perTransfer > 0,
-    uncovered: perPacket < lost,
+    flits: fixed,
+    uncovered: fixed ? perPacket === 0 : perPacket < lost,
     irregular: perTransfer > 0 || perChunk > 0 || flow.transfersPerInterrupt > 0,
     steers: flow.transfersPerInterrupt > 0 || flow.descriptors !== undefined,
   };
 }
 
+const withFlit =
+  'Packets arrive with their flit here, each after a wait of its own; the closed form takes the mean.';
+
 function whyFaster(closed: Evaluation, s: number): string[] {
-  const { info, setup, uncovered, irregular, flow } = limitOf(closed, s);
+  const { info, setup, uncovered, irregular, flow, flits } = limitOf(closed, s);
   const found: string[] = [];
+  if (flits && (info.kind === 'window' || flow.kind === 'read')) found.push(withFlit);
   if (setup && (info.kind === 'window' || flow.kind === 'read')) {
     found.push(
       'Credits and answers come back while the engine prepares a transfer; the closed form adds the ' +
@@ -114,17 +121,24 @@ function whyFaster(closed: Evaluation, s: number): string[] {
 }
 
 function whySlower(closed: Evaluation, s: number): string[] {
-  const { info, steers, uncovered, irregular, flow } = limitOf(closed, s);
+  const { info, steers, uncovered, irregular, flow, flits } = limitOf(closed, s);
   const found: string[] = [];
+  if (flits && (info.kind === 'window' || flow.kind === 'read')) found.push(withFlit);
+  if (flits && irregular) {
+    found.push('What follows a set-up waits for a multiple of 16 bytes of its flit.');
+  }
   if (steers) {
     found.push(
       'Packets that steer the transfers come in bursts, and a set behind one delays the next.',
     );
   }
   if (flow.kind === 'read') {
+    const beside = flits
+      ? 'sets of clock compensation'
+      : 'sets of clock compensation, Acks and credit updates';
     found.push(
-      'A round trip waits for sets of clock compensation, Acks and credit updates on its way, and ' +
-        'requests of different length share what may be outstanding.',
+      `A round trip waits for ${beside} on its way, and requests of different length share what may ` +
+        'be outstanding.',
     );
   } else if (info.kind === 'window') {
     found.push(

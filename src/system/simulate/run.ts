@@ -1,5 +1,5 @@
 import { hashState, StateWriter } from '../../kernel/index.ts';
-import type { Arbitration } from '../../links/events.ts';
+import type { Arbitration, ReplayCounts } from '../../links/events.ts';
 import type { HopLedger } from '../../model/answer.ts';
 import { type Rational, rational } from '../../quantity/index.ts';
 import { evaluate } from '../evaluate.ts';
@@ -74,6 +74,12 @@ export interface WirePeaks {
   }[];
 }
 
+/** What bit errors did to packets of one direction of a hop, in the window. */
+export interface WireReplays extends ReplayCounts {
+  readonly hop: string;
+  readonly direction: 'up' | 'down';
+}
+
 export interface SimulationResult {
   readonly seed: number;
   readonly settings: {
@@ -86,6 +92,8 @@ export interface SimulationResult {
   readonly streams: readonly StreamResult[];
   readonly links: readonly HopLedger[];
   readonly peaks: readonly WirePeaks[];
+  /** Directions that bit errors can hit, or that have a stated replay buffer. */
+  readonly replays: readonly WireReplays[];
   /** Most packets that waited in a queue of a switch, in order of hops; since the start. */
   readonly queues: readonly { readonly from: string; readonly to: string; readonly most: number }[];
   /** Events dispatched, skipped periods not counted. */
@@ -135,6 +143,7 @@ export function simulateNetwork(network: Network, options: SimulationOptions): S
       direction: index % 2 === 0 ? 'up' : 'down',
       ...transmitter.peaks(),
     })),
+    replays: replaysOf(world, from, to),
     queues: world.queues.map(({ from: into, to: onto, ring }) => ({
       from: network.hops[into.index >> 1]!.name,
       to: network.hops[onto.index >> 1]!.name,
@@ -197,6 +206,16 @@ class Run {
     kernel.skip(times * period);
     this.skipped = times;
   }
+}
+
+function replaysOf(world: World, from: Edge, to: Edge): WireReplays[] {
+  const counted = to.counted.since(from.counted);
+  return world.transmitters.flatMap((transmitter, index) => {
+    const counts = transmitter.replays(counted);
+    if (!counts) return [];
+    const hop = world.network.hops[index >> 1]!.name;
+    return [{ hop, direction: index % 2 === 0 ? 'up' : 'down', ...counts } as const];
+  });
 }
 
 function streamResult(world: World, s: number, from: Edge, to: Edge): StreamResult {

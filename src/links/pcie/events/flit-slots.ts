@@ -70,19 +70,19 @@ export class FlitSlots {
   /**
    * Time from now on at which a packet may start that follows no other directly: behind NOP packets, at a
    * multiple of 16 bytes of its flit (SPEC 6.3 §4.2.3.4.1).
+   *
+   * @param start of the present slot
    */
-  aligned(): number {
+  aligned(start: number): number {
     const { now } = this.#clock;
-    const start = this.start(now);
     if (start >= now) return start;
     const at = start + Math.ceil((now - start) / this.#grain) * this.#grain;
     return at < start + this.flit ? at : this.start(start + this.flit);
   }
 
-  /** Ticks from now to the next multiple of 16 bytes, or to the end of the flit. */
-  fill(): number {
+  /** Ticks from now to the next multiple of 16 bytes, or to the end of the flit that began at `start`. */
+  fill(start: number): number {
     const { now } = this.#clock;
-    const start = this.start(now);
     if (start >= now) return 0;
     const end = Math.ceil((now - start) / this.#grain) * this.#grain;
     return Math.min(end, this.flit) - (now - start);

@@ -229,7 +229,7 @@ export class FlitTransmitter implements Transmitter, Idler {
     const { now } = this.#kernel;
     // At the end of a flit its own event comes, and in a set the end of the set.
     if (n[OPEN] === 1 && this.#times[FLIT_END] === now) return;
-    const start = this.#slots.start(now);
+    const start = this.#slot();
     if (start > now) return;
     if (this.#replay?.replaying()) {
       if (n[OPEN] === 0) this.#inSlot(start, true);
@@ -241,9 +241,15 @@ export class FlitTransmitter implements Transmitter, Idler {
     }
     const source = this.#choice.ready();
     if (source < 0) return;
-    const at = this.#times[FREE] === now ? now : this.#slots.aligned();
+    const at = this.#times[FREE] === now ? now : this.#slots.aligned(start);
     if (at > now) this.#wake(at);
     else if (this.#opens()) this.#start(source);
+  }
+
+  /** Start of the present slot, or of the next one in a set. */
+  #slot(): number {
+    if (this.#n[OPEN] === 1) return this.#times[FLIT_END]! - this.#slots.flit;
+    return this.#slots.start(this.#kernel.now);
   }
 
   /** What goes from the start of a slot on. */
@@ -293,7 +299,7 @@ export class FlitTransmitter implements Transmitter, Idler {
     this.settle();
     if (n[OPEN] === 0) {
       this.#replay?.open();
-      this.#open(this.#slots.start(now) + this.#slots.flit);
+      this.#open(this.#slot() + this.#slots.flit);
     }
     const { byte } = this.#slots;
     const bytes = Math.min(n[REST]!, (this.#times[FLIT_END]! - now) / byte);
@@ -330,7 +336,8 @@ export class FlitTransmitter implements Transmitter, Idler {
     this.#handOver();
     this.#births[1] = never;
     this.#times[FREE] = this.#kernel.now;
-    this.#left[0] = this.#slots.fill();
+    // The flit with its last byte is open.
+    this.#left[0] = this.#slots.fill(this.#slot());
     this.#over();
   }
 

@@ -22,6 +22,7 @@ import type {
 import { charge, compensation, fillTicks, noCharge, type Packet, ticksPerByte } from '../charge.ts';
 import type { PcieConfig, Receiver } from '../config.ts';
 import { Choice } from './choice.ts';
+import { CreditUpdates } from './credit-updates.ts';
 import { CreditPool } from './credits.ts';
 import { DataLink } from './data-link.ts';
 import { BitErrors } from './errors.ts';
@@ -95,6 +96,9 @@ export class PcieTransmitter implements Transmitter, Idler {
   readonly #errors: Errors | undefined;
   /** Buffer, numbers and timers; undefined where every packet arrives and no buffer is stated. */
   readonly #link: DataLink | undefined;
+  /** Updates for this direction that are hit, where any can be. */
+  readonly #updates: CreditUpdates | undefined;
+  readonly #give: (kind: number) => void;
   readonly #answersUpdates: (kind: PacketKind) => boolean;
   readonly #endKind: number;
   readonly #dueKind: number;
@@ -160,6 +164,12 @@ export class PcieTransmitter implements Transmitter, Idler {
     this.#peak = state.peaks(1);
     this.#errors = request.errors?.[direction] ?? BitErrors.of(config, scale, kernel, this.#left);
     this.#link = this.#dataLink(request, config);
+    this.#give = (kind) => this.#credits.give(kind);
+    this.#updates =
+      this.#link &&
+      new CreditUpdates({ kernel, state }, config, scale, this.#kinds.length, () => {
+        this.reverse.#owe(UPDATES);
+      });
     causes.watch(request.carries[direction], this);
     kernel.schedule(this.#interval, this.#dueKind);
   }
@@ -444,7 +454,10 @@ export class PcieTransmitter implements Transmitter, Idler {
     const link = this.#link && this.reverse.#link;
     if (link) {
       const hit = this.#errors?.hit(this.#linkTicks) === true;
-      if (what === update) return;
+      if (what === update) {
+        this.reverse.#updated(hit);
+        return;
+      }
       if (hit) link.disturb();
       link.answered(what === nak, hit);
       return;
@@ -454,7 +467,15 @@ export class PcieTransmitter implements Transmitter, Idler {
     this.reverse.#n[UNACKNOWLEDGED] = Math.max(0, left);
   }
 
+  /** A credit update for this direction has passed the other wire. */
+  #updated(hit: boolean): void {
+    if (hit) this.#updates?.lost();
+    else this.#updates?.arrived(this.#give);
+    this.kick();
+  }
+
   #creditsBack(kind: number): void {
+    if (this.#updates?.keeps(kind)) return;
     this.#credits.give(kind);
     this.kick();
   }
