@@ -1,4 +1,7 @@
-/** A network card on measured PCI-X hosts: what was measured, and one direction calibrated for another. */
+/**
+ * A network card on measured PCI-X hosts: what was measured, and one direction calibrated for
+ * another.
+ */
 import type { SingleMaster } from '../../../src/links/pci/config.ts';
 import { rateOf, steady } from '../../../src/links/pci/single.ts';
 import { toNumber } from '../../../src/quantity/index.ts';
@@ -54,8 +57,9 @@ export function fitted(
 }
 
 /**
- * Myricom, "Bus Performance of Myrinet-2000/PCI-X NICs": 32 chained reads of 4096 bytes, then 32 writes,
- * 64 bits; MB/s read and written, hosts in the order of its table. "Small differences are not significant."
+ * Myricom, "Bus Performance of Myrinet-2000/PCI-X NICs": 32 chained reads of 4096 bytes, then 32
+ * writes, 64 bits; MB/s read and written, hosts in the order of its table. "Small differences are
+ * not significant."
  */
 export const hosts = [
   ['host 1', 'pcix_133', 936, 1032],
