@@ -85,7 +85,8 @@ export const accounts = [
   account(
     'acknowledgements',
     'acknowledgements',
-    'Ack and Nak packets of the link layer; in flits the data link bytes, credit updates included.',
+    'Ack and Nak packets of the link layer, and the wait for them with a full replay buffer; in flits ' +
+      'the data link bytes, credit updates included.',
     serial,
   ),
   account('credit_updates', 'credit updates', 'Flow control updates of the link layer.', serial),
