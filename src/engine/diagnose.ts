@@ -1,10 +1,13 @@
-/** From register dumps to what follows from them: diagnosis, a card that is not seen, comparison. */
+/**
+ * From register dumps to what follows from them: diagnosis, a card that is not seen, comparison.
+ */
 import {
   type CaseFiles,
   caseFiles,
   comparePaths,
   diagnose,
   diagnosisLimits,
+  type KnownRates,
   modelOf,
 } from '../insight/diagnose/index.ts';
 import { canHold, notSeen } from '../insight/not-seen/index.ts';
@@ -54,6 +57,7 @@ function worthwhile(tree: BusTree, node: TreeNode): boolean {
  */
 export function diagnoseDump(dump: DumpDocument, asked?: string): Asked<DiagnosisDocument> {
   const tree = busTree(dump.functions);
+  const known: KnownRates = new Map();
   let nodes: readonly TreeNode[] = tree.nodes.filter((n) => worthwhile(tree, n));
   if (asked !== undefined) {
     const found = nodeAt(tree, dump, asked);
@@ -70,7 +74,7 @@ export function diagnoseDump(dump: DumpDocument, asked?: string): Asked<Diagnosi
       tool,
       dump: dump.dump,
       inputs: dump.inputs,
-      functions: nodes.map((node) => diagnose(tree, node)),
+      functions: nodes.map((node) => diagnose(tree, node, known)),
       findings: [...dump.findings, ...tree.findings],
       limits: diagnosisLimits,
     },

@@ -1,4 +1,7 @@
-/** Documents that follow from register dumps: what slows a path, why a card is not seen, what differs. */
+/**
+ * Documents that follow from register dumps: what slows a path, why a card is not seen, what
+ * differs.
+ */
 import type { Finding, FindingValue } from './finding.ts';
 
 /** Which way payload goes: `write` to host memory, `read` from it. */

@@ -57,17 +57,20 @@ describe('a case from a dump', () => {
     expect(host).toContain('generation: 4');
   });
 
-  test('is refused, with the reason, for a bridge, a Link that is down and a parallel bus', async () => {
-    const refused = (bench: Bench, address: string) => {
-      const made = caseOfDump(bench.document(), address, wish);
-      return made.ok ? '' : made.problems[0]!.got;
-    };
-    expect(refused(good, upstream)).toContain('upstream port');
-    const down = good.copy();
-    train(down, [downstream, endpoint], { speed: 0, width: 0 });
-    expect(refused(down, endpoint)).toContain('is not trained');
-    expect(refused(await Bench.of('conventional'), '0000:01:02.0')).toContain('parallel bus');
-  });
+  test(
+    'is refused, with the reason, for a bridge, a Link that is down and a parallel ' + 'bus',
+    async () => {
+      const refused = (bench: Bench, address: string) => {
+        const made = caseOfDump(bench.document(), address, wish);
+        return made.ok ? '' : made.problems[0]!.got;
+      };
+      expect(refused(good, upstream)).toContain('upstream port');
+      const down = good.copy();
+      train(down, [downstream, endpoint], { speed: 0, width: 0 });
+      expect(refused(down, endpoint)).toContain('is not trained');
+      expect(refused(await Bench.of('conventional'), '0000:01:02.0')).toContain('parallel bus');
+    },
+  );
 });
 
 function compared(a: Bench, b: Bench, at: string = endpoint, other: string = at): DumpComparison {

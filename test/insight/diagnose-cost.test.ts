@@ -63,8 +63,10 @@ describe('payload size', () => {
 });
 
 /**
- * Reads of 64 KiB at Max_Payload_Size 128 B with a built-in engine, MB/s: Microchip PolarFire FPGA PCI
- * Express user guide, §3.5 (Gen1 x1, Gen2 x1, Gen1 x2; the guide names neither host nor request size).
+ * Reads of 64 KiB at Max_Payload_Size 128 B with a built-in engine, MB/s: Microchip PolarFire FPGA
+ * PCI
+ * Express user guide, §3.5 (Gen1 x1, Gen2 x1, Gen1 x2; the guide names neither host nor request
+ * size).
  */
 const published = { '1x1': 206, '2x1': 411, '1x2': 410 } as const;
 
@@ -110,7 +112,8 @@ describe('the rest', () => {
     bench.set([endpoint, PCIE, 'Device Control', 'Extended Tag Field Enable'], 0);
     bench.set([endpoint, PCIE, 'Device Control', 'Max_Read_Request_Size'], 2);
     const { asFound, without } = cost(findingOf(bench, 'tags-extended'), 'read');
-    // Little's law: 32 x 512 B in no less than the 500 ns of the root and twice 150 ns of the switch.
+    // Little's law: 32 x 512 B in no less than the 500 ns of the root and twice 150 ns of the
+    // switch.
     expect(asFound).toBeLessThan((32 * 512) / 800e-9);
     expect(asFound).toBeGreaterThan((0.6 * 32 * 512) / 800e-9);
     expect(without).toBeGreaterThan(asFound);

@@ -1,5 +1,6 @@
 /**
- * Dumps to diagnose: those captured from an emulated machine, and the same with fields changed by the
+ * Dumps to diagnose: those captured from an emulated machine, and the same with fields changed by
+ * the
  * names the standard gives them.
  */
 import { readFileSync } from 'node:fs';

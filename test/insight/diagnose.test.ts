@@ -312,25 +312,29 @@ describe('one change of a healthy path brings one finding', () => {
 });
 
 describe('order and blame', () => {
-  test('what lets nothing pass comes first, then by cost, then what has no price, then what is free', () => {
-    const bench = good.copy();
-    bench.set([endpoint, PCIE, 'Device Control', 'Extended Tag Field Enable'], 0);
-    bench.set([endpoint, PCIE, 'Device Control', 'Enable Relaxed Ordering'], 0);
-    bench.set(
-      [endpoint, AER, 'Advanced Error Capabilities and Control', 'ECRC Generation Enable'],
-      1,
-    );
-    bench.set([endpoint, 'header', 'Command', 'Bus Master Enable'], 0);
-    train(bench, [downstream, endpoint], { speed: 1, width: 2 });
-    const ids = diagnosed(bench).findings.map((f) => f.id);
-    expect(ids).toEqual([
-      'bus-master-off',
-      'link-speed',
-      'ecrc-on',
-      'relaxed-ordering-off',
-      'tags-extended',
-    ]);
-  });
+  test(
+    'what lets nothing pass comes first, then by cost, then what has no price, then ' +
+      'what is free',
+    () => {
+      const bench = good.copy();
+      bench.set([endpoint, PCIE, 'Device Control', 'Extended Tag Field Enable'], 0);
+      bench.set([endpoint, PCIE, 'Device Control', 'Enable Relaxed Ordering'], 0);
+      bench.set(
+        [endpoint, AER, 'Advanced Error Capabilities and Control', 'ECRC Generation Enable'],
+        1,
+      );
+      bench.set([endpoint, 'header', 'Command', 'Bus Master Enable'], 0);
+      train(bench, [downstream, endpoint], { speed: 1, width: 2 });
+      const ids = diagnosed(bench).findings.map((f) => f.id);
+      expect(ids).toEqual([
+        'bus-master-off',
+        'link-speed',
+        'ecrc-on',
+        'relaxed-ordering-off',
+        'tags-extended',
+      ]);
+    },
+  );
 
   test('where the way up binds, it bears the cost and the Link of the function none', () => {
     const bench = good.copy();

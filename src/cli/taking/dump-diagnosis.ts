@@ -1,4 +1,7 @@
-/** `take` of a register dump, and what follows from it: diagnosis, a missing card, a case, another dump. */
+/**
+ * `take` of a register dump, and what follows from it: diagnosis, a missing card, a case, another
+ * dump.
+ */
 import { dirname, join } from 'node:path';
 import {
   type Asked,
@@ -7,10 +10,10 @@ import {
   diagnoseDump,
   notSeenBelow,
 } from '../../engine/index.ts';
-import { exists, relativeName, writeText } from '../../io/index.ts';
+import { exists, fileError, relativeName, writeText } from '../../io/index.ts';
 import type { DumpDocument } from '../../model/dump.ts';
 import type { Finding } from '../../model/finding.ts';
-import { InputError } from '../../model/problem.ts';
+import type { InputError } from '../../model/problem.ts';
 import { diagnosisText, dumpComparisonText, notSeenText } from '../../report/index.ts';
 import { answerFile } from '../answering.ts';
 import { paintFor, print, printJson, widthOf } from '../console.ts';
@@ -128,11 +131,10 @@ async function writeCase(dump: DumpDocument, options: DumpDiagnosisOptions): Pro
     { path: name, text: files.case.text },
     ...files.parts.map(({ file, text }) => ({ path: join(base, file), text })),
   ];
-  const { mkdir } = await import('node:fs/promises');
   for (const { path } of all) {
     if (await exists(path)) throw taken(path);
   }
-  await mkdir(join(base, wish.folder), { recursive: true });
+  await makeFolder(join(base, wish.folder));
   // The case last: once it is there, everything it names is.
   for (const { path, text } of [...all.slice(1), all[0]!]) {
     await writeText(path, text, 'never', relativeName(path, process.cwd()));
@@ -141,10 +143,24 @@ async function writeCase(dump: DumpDocument, options: DumpDiagnosisOptions): Pro
 }
 
 function taken(path: string): InputError {
-  const place = { file: relativeName(path, process.cwd()), line: 1, column: 1 };
-  const expected = 'a name that is free';
-  const next = 'choose another name with --output';
-  return new InputError([
-    { code: 'would-overwrite', place, expected, got: 'a file that exists', next },
-  ]);
+  return fileError('would-overwrite', relativeName(path, process.cwd()), {
+    expected: 'a name that is free',
+    got: 'a file that exists',
+    next: 'choose another name with --output',
+  });
+}
+
+async function makeFolder(path: string): Promise<void> {
+  const { mkdir } = await import('node:fs/promises');
+  try {
+    await mkdir(path, { recursive: true });
+  } catch (error) {
+    const { code } = error as { readonly code?: unknown };
+    if (typeof code !== 'string') throw error;
+    throw fileError('file-unwritable', relativeName(path, process.cwd()), {
+      expected: 'a place for a folder of parts',
+      got: `system error ${code}`,
+      next: 'choose another place with --output',
+    });
+  }
 }

@@ -70,7 +70,9 @@ export function powerState({ path, pricer }: DiagnosisContext): DiagnosisFinding
         functions: [node],
         values: [shown('PowerState', states[state]!)],
         clause: clause('5.3.1', '7.5.2.2'),
-        next: 'wake it (the system puts unused functions to sleep) and dump again while it transfers',
+        next:
+          'wake it (the system puts unused functions to sleep) and dump again while ' +
+          'it transfers',
         price: pricer.everything(),
       }),
     ];

@@ -27,7 +27,8 @@ export function boundary({ node, path }: DiagnosisContext): DiagnosisFinding[] {
       clause: clause('2.3.1.1', '7.5.3.7'),
       next: 'set the bit of the function as the root port states it',
       price: unpriced(
-        'the root cuts completions its own way; what the function makes of the bit is its own affair',
+        'the root cuts completions its own way; what the function makes of the bit ' +
+          'is its own affair',
       ),
     }),
   ];

@@ -30,7 +30,8 @@ const flow = (text: string) => scalarText(text, true);
 function partHead(kind: string, { id, title }: ModelPart, reference: string): string[] {
   return [
     'lanewright: part/1',
-    '# Written from a register dump. What the dump does not show is assumed, or left out so that the',
+    '# Written from a register dump. What the dump does not show is assumed, or ' +
+      'left out so that the',
     '# default of the format holds: replace it with what a data sheet says.',
     `kind: ${kind}`,
     `id: ${scalarText(id, false)}`,

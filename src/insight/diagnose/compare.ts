@@ -1,8 +1,10 @@
 /**
- * Two dumps of one path, setting by setting: before and after, or a good unit and a bad one. Functions
+ * Two dumps of one path, setting by setting: before and after, or a good unit and a bad one.
+ * Functions
  * are matched by their place on the path, since bus numbers change from one start to the next.
  *
- * Compared is what acts on a transfer. Status bits that come and go, addresses, identities and counters
+ * Compared is what acts on a transfer. Status bits that come and go, addresses, identities and
+ * counters
  * are not.
  */
 import type { PathDifference } from '../../model/diagnosis.ts';
@@ -173,7 +175,8 @@ function pairsOf(a: Side, b: Side, notCompared: string[]): Pair[] {
   const [first, second] = [[...a.path.nodes].reverse(), [...b.path.nodes].reverse()];
   if (first.length !== second.length) {
     notCompared.push(
-      `the first path has ${first.length} functions, the second ${second.length}: matched from the function up`,
+      `the first path has ${first.length} functions, the second ${second.length}: ` +
+        'matched from the function up',
     );
   }
   const pairs: Pair[] = [];

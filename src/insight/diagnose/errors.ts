@@ -49,7 +49,9 @@ export function correctable({ path }: DiagnosisContext): DiagnosisFinding[] {
           functions: [node],
           values: again.map((name) => shown(name, 'set')),
           clause: clause('3.6.2', '6.2.7', '7.8.4.5'),
-          next: `${AGAIN}; if they do, look at the channel of this Link (seating, loss, clock), or lower its speed by a step and compare`,
+          next:
+            `${AGAIN}; if they do, look at the channel of this Link (seating, loss, ` +
+            'clock), or lower its speed by a step and compare',
           price: unpriced(
             'how often it happens is not in a dump; a case takes it as bit_error_ratio',
           ),
@@ -154,6 +156,8 @@ const summed: Readonly<Record<string, string>> = {
   'Fatal Error Detected': 'Uncorrectable Error Status',
 };
 
+const PROBING = ': probing for functions at start sets it too';
+
 /** Device Status bits that nothing more detailed explains. */
 export function deviceStatus({ path }: DiagnosisContext): DiagnosisFinding[] {
   return path.nodes.flatMap((node) => {
@@ -172,7 +176,7 @@ export function deviceStatus({ path }: DiagnosisContext): DiagnosisFinding[] {
         id: 'errors-device',
         level: probing ? 'ok' : 'caution',
         subject: `Device Status of ${shortAddress(node)}`,
-        message: `${set.join(', ')}${probing ? ': probing for functions at start sets it too' : ''}`,
+        message: `${set.join(', ')}${probing ? PROBING : ''}`,
         functions: [node],
         values: set.map((name) => shown(name, 'set')),
         clause: clause('6.2.6', '7.5.3.5'),

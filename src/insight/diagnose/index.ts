@@ -34,7 +34,7 @@ import { parallelBus } from './parallel-bus.ts';
 import { modelOf, type PathModel } from './path-model.ts';
 import { payload } from './payload.ts';
 import { extendedSynch, powerSaving } from './power-saving.ts';
-import { Pricer } from './price.ts';
+import { type KnownRates, Pricer } from './price.ts';
 import { requestSize } from './request-size.ts';
 import type { DiagnosisContext, DiagnosisRule } from './rule.ts';
 import { linkBytes, sharedUpstream } from './shared-upstream.ts';
@@ -43,7 +43,7 @@ import { tags } from './tags.ts';
 export { type CaseFiles, type CaseWish, caseFiles } from './case-files.ts';
 export { comparePaths } from './compare.ts';
 export { modelOf, type PathModel } from './path-model.ts';
-export { Pricer } from './price.ts';
+export { type KnownRates, Pricer } from './price.ts';
 export { costText } from './rule.ts';
 
 /** Rules by what they look at. */
@@ -112,13 +112,14 @@ export const diagnosisFindingIds = [
 /** What the models behind the prices leave out. */
 export const diagnosisLimits = [
   'A dump shows settings, not traffic: engine, credits and latencies are taken at expected values.',
-  'Each price is of one thing put right alone, for one stream alone, long transfers in one direction.',
+  'Each price is of one thing put right alone, for one stream alone, long transfers ' +
+    'in one direction.',
   'A dump taken while the function is idle may show Links that were slowed to save power.',
   'Section numbers and meanings of register bits are from memory where the basis says so.',
 ];
 
 /** Everything of a path that rules ask for. */
-export function contextOf(tree: BusTree, node: TreeNode): DiagnosisContext {
+export function contextOf(tree: BusTree, node: TreeNode, known?: KnownRates): DiagnosisContext {
   const path = pathTo(tree, node);
   return {
     tree,
@@ -126,7 +127,7 @@ export function contextOf(tree: BusTree, node: TreeNode): DiagnosisContext {
     node,
     links: linksOf(path),
     buses: busesOf(path),
-    pricer: new Pricer(modelOf(path)),
+    pricer: new Pricer(modelOf(path), known),
   };
 }
 
@@ -206,9 +207,13 @@ function allRight({ links }: DiagnosisContext, m: PathModel): PathModel {
   };
 }
 
-/** Diagnoses one function of a dump. Never throws for what a dump holds. */
-export function diagnose(tree: BusTree, node: TreeNode): FunctionDiagnosis {
-  const context = contextOf(tree, node);
+/**
+ * Diagnoses one function of a dump. Never throws for what a dump holds.
+ *
+ * @param known rates of other functions of the same dump, and where to keep those of this one
+ */
+export function diagnose(tree: BusTree, node: TreeNode, known?: KnownRates): FunctionDiagnosis {
+  const context = contextOf(tree, node, known);
   const { path, links, pricer } = context;
   const findings = byCost(diagnosisRules.flatMap((rule) => rule(context)));
   const asFound = pricer.rates();

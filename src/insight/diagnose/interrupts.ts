@@ -44,7 +44,8 @@ export function interrupts({ node }: DiagnosisContext): DiagnosisFinding[] {
     }),
   ];
   const rate =
-    'interrupts of a case are counted by transfers_per_interrupt; which kind they are is not priced';
+    'interrupts of a case are counted by transfers_per_interrupt; which kind they ' +
+    'are is not priced';
   if (msi && msiX) {
     const next = 'leave one of them enabled: software must not enable both';
     return say('interrupts-both', 'MSI and MSI-X are enabled at once', next, rate);

@@ -16,7 +16,9 @@ export function linkEnds({ links }: DiagnosisContext): DiagnosisFinding[] {
         message: 'the two ends state different speeds or widths; the lesser is taken',
         functions: [upper, lower],
         clause: clause('7.5.3.8'),
-        next: 'dump again with nothing retraining; ends that still differ are no real Link registers (an emulated or internal function)',
+        next:
+          'dump again with nothing retraining; ends that still differ are no real ' +
+          'Link registers (an emulated or internal function)',
         price: unpriced('which of the two holds is open'),
       }),
     ];

@@ -48,10 +48,14 @@ function speedFinding(context: DiagnosisContext, link: PathLink): DiagnosisFindi
       finding({
         ...common,
         id: 'link-target-speed',
-        message: `Target Link Speed of the port above holds the Link at ${is}; both ends can do ${could}`,
+        message:
+          `Target Link Speed of the port above holds the Link at ${is}; both ends can ` +
+          `do ${could}`,
         values: [...values, shown('Target Link Speed', speedTexts[target] ?? `${target}`)],
         clause: clause('7.5.3.19'),
-        next: `find what set it (firmware option, or a driver that gave up on errors), set it to ${could} and retrain the Link`,
+        next:
+          'find what set it (firmware option, or a driver that gave up on errors), ' +
+          `set it to ${could} and retrain the Link`,
       }),
     ];
   }
@@ -63,7 +67,9 @@ function speedFinding(context: DiagnosisContext, link: PathLink): DiagnosisFindi
       message: `trained at ${is} where both ends can do ${could}`,
       values,
       clause: clause('7.5.3.6', '7.5.3.8', '7.5.3.18'),
-      next: 'retrain the Link and read again; if it stays, look at seating, the reference clock, and the channel (loss, retimers, equalization)',
+      next:
+        'retrain the Link and read again; if it stays, look at seating, the reference ' +
+        'clock, and the channel (loss, retimers, equalization)',
     }),
   ];
 }
@@ -82,10 +88,14 @@ function idle(
     ...common,
     id: 'link-idle',
     level: 'unknown',
-    message: `at ${is} where both ends can do ${could}, and Link Autonomous Bandwidth Status is set: hardware changed ${what} by itself, likely to save power while idle`,
+    message:
+      `at ${is} where both ends can do ${could}, and Link Autonomous Bandwidth Status ` +
+      `is set: hardware changed ${what} by itself, likely to save power while idle`,
     values,
     clause: clause('7.5.3.8'),
-    next: 'dump again while the function transfers at full rate; only what the Link shows then counts',
+    next:
+      'dump again while the function transfers at full rate; only what the Link shows ' +
+      'then counts',
   });
 }
 
@@ -107,7 +117,10 @@ function widthFinding(context: DiagnosisContext, link: PathLink): DiagnosisFindi
       message: `trained ${is} where both ends can do ${could}`,
       values,
       clause: clause('7.5.3.6', '7.5.3.8'),
-      next: `count the lanes that the connector and the carrier wire; if they are ${could}, reseat, look at each lane's pair for an open, and ask firmware for the bifurcation of the port`,
+      next:
+        'count the lanes that the connector and the carrier wire; if they are ' +
+        `${could}, reseat, look at each lane's pair for an open, and ask firmware for ` +
+        'the bifurcation of the port',
     }),
   ];
 }
@@ -133,7 +146,9 @@ function oneEnd(context: DiagnosisContext, link: PathLink): DiagnosisFinding[] {
       id: 'link-one-end',
       level: 'unknown',
       subject: link.name,
-      message: `trained at ${rateText(trained)} where the end that is in the dump can do ${rateText(best)}; what the other end can do is not in the dump`,
+      message:
+        `trained at ${rateText(trained)} where the end that is in the dump can do ` +
+        `${rateText(best)}; what the other end can do is not in the dump`,
       functions: ends(link),
       values: [shown('trained', rateText(trained)), shown('this end can do', rateText(best))],
       clause: clause('7.5.3.6', '7.5.3.8'),

@@ -15,7 +15,9 @@ export function relaxedOrdering({ node }: DiagnosisContext): DiagnosisFinding[] 
       functions: [node],
       values: [shown('Enable Relaxed Ordering', 'disabled')],
       clause: clause('2.4.1', '7.5.3.4'),
-      next: 'ask whether the system turned it off for a known fault of the root complex; if not, set it and measure again',
+      next:
+        'ask whether the system turned it off for a known fault of the root complex; ' +
+        'if not, set it and measure again',
       price: unpriced('it depends on what other traffic stalls, which no dump shows'),
     }),
   ];
@@ -32,7 +34,9 @@ export function noSnoop({ node }: DiagnosisContext): DiagnosisFinding[] {
       functions: [node],
       values: [shown('Enable No Snoop', 'disabled')],
       clause: clause('2.2.6.5', '7.5.3.4'),
-      next: 'leave it unless the driver handles coherence itself and wants it; then set it and measure reads again',
+      next:
+        'leave it unless the driver handles coherence itself and wants it; then set ' +
+        'it and measure reads again',
       price: unpriced('no model of the caches of the host'),
     }),
   ];

@@ -5,7 +5,10 @@ import { headerValue, registerValue, shortAddress, type TreeNode } from '../topo
 import { unpriced } from './price.ts';
 import { type DiagnosisContext, finding, shown } from './rule.ts';
 
-/** Clock in millions a second and transfers a clock, by the mode of a PCI-X bridge (PCI-X 2.0a §8.6.2.3). */
+/**
+ * Clock in millions a second and transfers a clock, by the mode of a PCI-X bridge (PCI-X 2.0a
+ * §8.6.2.3).
+ */
 const modes: Readonly<Record<number, readonly [text: string, millions: number]>> = {
   1: ['PCI-X 66', 66.666667],
   2: ['PCI-X 100', 100],
@@ -46,18 +49,23 @@ export function parallelBus({ buses, tree }: DiagnosisContext): DiagnosisFinding
     const { text, wide, bytesPerSecond } = busPeak(bridge, on);
     const width = wide ? '64 bits' : '32 bits taken (a dump shows no more)';
     const price = unpriced(
-      'these models take Links alone; a case of the bus needs its waits and bursts, which no dump shows',
+      'these models take Links alone; a case of the bus needs its waits and bursts, ' +
+        'which no dump shows',
     );
     return {
       ...finding({
         id: 'parallel-bus',
         level: 'caution',
         subject: `bus below ${shortAddress(bridge)}`,
-        message: `${text}, ${width}: never above ${formatRate(bytesPerSecond)}, both ways and all ${on.length} functions on it together`,
+        message:
+          `${text}, ${width}: never above ${formatRate(bytesPerSecond)}, both ways ` +
+          `and all ${on.length} functions on it together`,
         functions: [bridge],
         values: [shown('bus', text), shown('functions on it', `${on.length}`)],
         clause: 'PCI Local Bus Specification 3.0 §3; PCI-X 2.0a §8.6.2.3',
-        next: 'trace a transfer on the bus to see its bursts and waits, or move the function to a port of its own',
+        next:
+          'trace a transfer on the bus to see its bursts and waits, or move the ' +
+          'function to a port of its own',
         price,
       }),
     };

@@ -2,7 +2,8 @@
  * The path of a dump as the models of links can rate it: an endpoint, the switches above it, and a
  * root port, each Link as it is trained.
  *
- * Limits: nothing of the function's engine is in a dump, nor credits, nor latencies; the defaults of
+ * Limits: nothing of the function's engine is in a dump, nor credits, nor latencies; the defaults
+ * of
  * the case format stand for them. A parallel bus on the way is not modelled here.
  */
 import {
@@ -57,10 +58,14 @@ export interface PathModel {
   readonly ecrc: PerKind<boolean>;
   /** 32, 256 or 768. */
   readonly tags: number;
-  /** Reads in flight at most, where a question sets them; the default of the case format otherwise. */
+  /**
+   * Reads in flight at most, where a question sets them; the default of the case format otherwise.
+   */
   readonly outstanding?: number;
   readonly aspm: AspmSetting;
-  /** Longer of the exit times that both ends of the function's Link state, as the format has them. */
+  /**
+   * Longer of the exit times that both ends of the function's Link state, as the format has them.
+   */
   readonly exits: { readonly l0s?: string; readonly l1?: string };
   readonly extendedSynch: boolean;
   readonly relaxedOrdering: boolean;
@@ -165,7 +170,10 @@ export function modelOf(path: RootPath): PathModel | string {
     return 'a parallel bus is on the way: these models take Links alone';
   }
   if (node.kind !== 'endpoint') {
-    return `${shortAddress(node)} is no endpoint at a Link (${node.kind}), so nothing is rated for it`;
+    return (
+      `${shortAddress(node)} is no endpoint at a Link (${node.kind}), so nothing is ` +
+      'rated for it'
+    );
   }
   const down = linksOf(path);
   const lost = down.find((link) => link.trained === undefined);

@@ -47,14 +47,17 @@ export function payload(context: DiagnosisContext): DiagnosisFinding[] {
       functions: nodes,
       values: values(all),
       clause: clause('2.2.2', '7.5.3.4'),
-      next: `set ${most} B on all of ${list(nodes)}, from the root down, unless another device below the same root port supports less`,
+      next:
+        `set ${most} B on all of ${list(nodes)}, from the root down, unless another ` +
+        'device below the same root port supports less',
       price,
     }),
   ];
 }
 
 /**
- * A port takes no payload above its own setting (§2.2.2): what is sent by one with a larger setting is
+ * A port takes no payload above its own setting (§2.2.2): what is sent by one with a larger
+ * setting is
  * malformed to it. Up come the function's writes, down completions as long as its requests allow.
  */
 function mismatch(
@@ -78,11 +81,15 @@ function mismatch(
     next: `set ${most} B on the whole path, from the root down`,
   };
   if (tight.length > 0) {
-    const what = `the function sends up to ${own!.set} B, and ${list(tight.map((s) => s.node))} drop what is above their own setting as Malformed TLP`;
+    const what =
+      `the function sends up to ${own!.set} B, and ${list(tight.map((s) => s.node))} ` +
+      'drop what is above their own setting as Malformed TLP';
     return finding({ ...common, level: 'stop', message: what, price: { ...price, share: 1 } });
   }
   if (deaf.length > 0) {
-    const what = `completions of up to ${sent} B come down, and ${list(deaf.map((s) => s.node))} drop what is above their own setting as Malformed TLP`;
+    const what =
+      `completions of up to ${sent} B come down, and ${list(deaf.map((s) => s.node))} ` +
+      'drop what is above their own setting as Malformed TLP';
     return finding({ ...common, level: 'stop', message: what, price: { ...price, share: 1 } });
   }
   const what =

@@ -48,7 +48,9 @@ export function powerSaving({ links, pricer }: DiagnosisContext): DiagnosisFindi
         functions: endsOf(link),
         values: exits(link, set),
         clause: clause('5.4.1', '7.5.3.7'),
-        next: 'switch it off on this Link where latency or a shallow buffer counts, and measure the start of a burst again',
+        next:
+          'switch it off on this Link where latency or a shallow buffer counts, and ' +
+          'measure the start of a burst again',
         price,
       }),
     ];

@@ -1,5 +1,6 @@
 /**
- * What a setting costs: the path rated by the closed form as it is found and with one thing changed,
+ * What a setting costs: the path rated by the closed form as it is found and with one thing
+ * changed,
  * at expected values of everything that a dump does not show.
  */
 import type { PathRates, RateCost, TransferKind } from '../../model/diagnosis.ts';
@@ -52,13 +53,22 @@ function shareOf(costs: readonly RateCost[]): number {
   );
 }
 
-/** Prices changes of one path; rates are kept, since rules ask alike. */
+/** Rates by model and direction, kept: rules ask alike, and so do functions in like places. */
+export type KnownRates = Map<string, number | string>;
+
+/** Names and notes of a model change no rate. */
+const wordless = (key: string, value: unknown) =>
+  key === 'id' || key === 'title' || key === 'note' ? undefined : value;
+
+/** Prices changes of one path. */
 export class Pricer {
   readonly #model: PathModel | string;
-  readonly #known = new Map<string, number | string>();
+  readonly #known: KnownRates;
 
-  constructor(model: PathModel | string) {
+  /** @param known shared between the paths of one question */
+  constructor(model: PathModel | string, known: KnownRates = new Map()) {
     this.#model = model;
+    this.#known = known;
   }
 
   /** The model; undefined where the path cannot be rated. */
@@ -67,7 +77,7 @@ export class Pricer {
   }
 
   #rate(m: PathModel, kind: TransferKind): number | string {
-    const key = JSON.stringify([kind, m]);
+    const key = JSON.stringify([kind, m], wordless);
     let found = this.#known.get(key);
     if (found === undefined) {
       found = rateOf(m, kind);

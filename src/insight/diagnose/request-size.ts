@@ -18,7 +18,9 @@ export function requestSize({ node, pricer }: DiagnosisContext): DiagnosisFindin
       functions: [node],
       values: [shown('Max_Read_Request_Size', `${set} B`)],
       clause: clause('7.5.3.4'),
-      next: `set ${RESET} B or more, unless a shared bridge or switch needs short requests; then measure reads again`,
+      next:
+        `set ${RESET} B or more, unless a shared bridge or switch needs short ` +
+        'requests; then measure reads again',
       price: pricer.price((m) => ({ ...m, request: RESET })),
     }),
   ];

@@ -60,7 +60,10 @@ function priceText({ costs, notPriced }: Price): string {
   return costs.map(costText).join('; ');
 }
 
-/** A finding with its price. A thing that costs nothing is `ok` where it asks for no level of its own. */
+/**
+ * A finding with its price. A thing that costs nothing is `ok` where it asks for no level of its
+ * own.
+ */
 export function finding(said: Said): DiagnosisFinding {
   const { price, functions } = said;
   const free = price.notPriced === undefined && price.costs.length === 0;

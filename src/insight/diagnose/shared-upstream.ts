@@ -57,7 +57,8 @@ export function sharedUpstream(context: DiagnosisContext): DiagnosisFinding[] {
           ),
         }))
       : unpriced(
-          'what the other devices send at the same time is not in a dump; alone, this function loses nothing',
+          'what the other devices send at the same time is not in a dump; alone, ' +
+            'this function loses nothing',
         );
     const others = below.filter((b) => b !== own);
     const with_ = others.length === 0 ? '' : `, ${others.length} of them of other devices`;
@@ -66,14 +67,17 @@ export function sharedUpstream(context: DiagnosisContext): DiagnosisFinding[] {
         id: 'upstream-shared',
         level: 'caution',
         subject: `way up of the switch at ${shortAddress(upstream)}`,
-        message: `${rateText(trained)} carries ${formatRate(carried)} each way where the Links below it can ask for ${formatRate(asked)}${with_}`,
+        message:
+          `${rateText(trained)} carries ${formatRate(carried)} each way where the ` +
+          `Links below it can ask for ${formatRate(asked)}${with_}`,
         functions: [upstream],
         values: below.map((b) => shown(b.name, b.trained ? rateText(b.trained) : 'not trained')),
         clause: clause('1.3.3'),
         basis: 'practice',
         next: alone
           ? 'move the function to a port with a wider way up, or plan with the rate of the way up'
-          : 'stop the other devices and measure again; if the rate rises, move one of them elsewhere',
+          : 'stop the other devices and measure again; if the rate rises, move one of ' +
+            'them elsewhere',
         price,
       }),
     ];

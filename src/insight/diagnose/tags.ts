@@ -24,7 +24,8 @@ export function tags({ node, path, pricer }: DiagnosisContext): DiagnosisFinding
         id: 'tags-extended',
         subject: 'Extended Tag Field Enable',
         message:
-          'off though supported: 32 reads in flight at most where 256 could be, for an engine that uses them all',
+          'off though supported: 32 reads in flight at most where 256 could be, for ' +
+          'an engine that uses them all',
         values: [shown('tags', '32')],
         clause: clause('2.2.6.2', '7.5.3.4'),
         next: 'set Extended Tag Field Enable: every completer takes 8-bit tags',
@@ -39,10 +40,13 @@ export function tags({ node, path, pricer }: DiagnosisContext): DiagnosisFinding
         id: 'tags-ten-bit',
         subject: '10-Bit Tag Requester Enable',
         message:
-          'off though the function and the root support it: 256 reads in flight at most where 768 could be, for an engine that uses them all',
+          'off though the function and the root support it: 256 reads in flight at ' +
+          'most where 768 could be, for an engine that uses them all',
         values: [shown('tags', '256')],
         clause: clause('2.2.6.2', '7.5.3.16'),
-        next: 'set 10-Bit Tag Requester Enable where every completer it reads from supports 10-bit tags',
+        next:
+          'set 10-Bit Tag Requester Enable where every completer it reads from ' +
+          'supports 10-bit tags',
         price: pricer.price(all(768), all(256)),
       }),
     ];

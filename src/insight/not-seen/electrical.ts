@@ -66,7 +66,8 @@ export const electricalSteps: readonly StepRow[] = [
     title: 'presence',
     clause: 'PCI Express Base Specification 6.3 §7.5.3.11; ANSI/VITA 42.0 MPRESENT# (from memory)',
     measure:
-      'MPRESENT# at the carrier side of the connector with the module seated: low; else reseat it and look at the connector',
+      'MPRESENT# at the carrier side of the connector with the module seated: low; ' +
+      'else reseat it and look at the connector',
     look: presence,
   },
   {
@@ -74,7 +75,8 @@ export const electricalSteps: readonly StepRow[] = [
     title: 'supplies',
     clause: 'ANSI/VITA 42.0 (from memory); PCI Express Base Specification 6.3 §7.5.3.10',
     measure:
-      'every supply of the site at the module, with the module seated and within 100 ms of power-up: none outside its tolerance, none folding back',
+      'every supply of the site at the module, with the module seated and within ' +
+      '100 ms of power-up: none outside its tolerance, none folding back',
     look: supplies,
   },
   {
@@ -82,7 +84,8 @@ export const electricalSteps: readonly StepRow[] = [
     title: 'reference clock',
     clause: 'PCI Express Base Specification 6.3 §8.6 (from memory)',
     measure:
-      'the reference clock pair at the module with a differential probe: 100 MHz, running before reset is released',
+      'the reference clock pair at the module with a differential probe: 100 MHz, ' +
+      'running before reset is released',
     look: linkUpOr(/clock/),
   },
   {
@@ -97,7 +100,8 @@ export const electricalSteps: readonly StepRow[] = [
     title: 'roles of the two ends',
     clause: 'PCI Express Base Specification 6.3 §1.3 (from memory)',
     measure:
-      'the strap or build of the module and of the carrier port: one root or downstream side, one endpoint',
+      'the strap or build of the module and of the carrier port: one root or ' +
+      'downstream side, one endpoint',
     look: linkUpOr(/role|protocol/),
   },
   {
@@ -105,16 +109,19 @@ export const electricalSteps: readonly StepRow[] = [
     title: 'lanes and bifurcation',
     clause: 'PCI Express Base Specification 6.3 §4.2.6.3 (from memory)',
     measure:
-      'the bifurcation that firmware sets for the port against the lanes wired to the site, lane 0 first',
+      'the bifurcation that firmware sets for the port against the lanes wired to ' +
+      'the site, lane 0 first',
     look: lanes,
   },
   {
     id: 'power-up-time',
     title: 'time to be ready after reset',
     clause:
-      'PCI Express Base Specification 6.3 §6.6.1: 20 ms to Link training, 100 ms to configuration (from memory)',
+      'PCI Express Base Specification 6.3 §6.6.1: 20 ms to Link training, 100 ms to ' +
+      'configuration (from memory)',
     measure:
-      'the time from stable supplies to the module configured, beside the release of reset; as a trial, reset the host warm: a card seen then was late',
+      'the time from stable supplies to the module configured, beside the release ' +
+      'of reset; as a trial, reset the host warm: a card seen then was late',
     look: linkUpOr(/power-?up|power-on|configuration|start-?up|ready/),
   },
 ];

@@ -62,6 +62,7 @@ function nextOf(steps: readonly NotSeenStep[]): NotSeen['next'] {
     steps.find((s) => s.standing === 'found');
   if (cause !== undefined) return { step: cause.id, measure: cause.measure };
   const measure =
-    'the card is seen and nothing is wrong at this port: see that its driver claims it, then diagnose its path';
+    'the card is seen and nothing is wrong at this port: see that its driver claims ' +
+    'it, then diagnose its path';
   return { step: 'identity', measure };
 }

@@ -120,7 +120,9 @@ export const logicalSteps: readonly StepRow[] = [
     title: 'Link training',
     clause: 'PCI Express Base Specification 6.3 §4.2.6, §7.5.3.7, §7.5.3.19 (from memory)',
     measure:
-      'the training state of the module (its status register or a debug output), or the lanes with an analyser: in Detect there is no receiver seen, in Polling no symbols lock',
+      'the training state of the module (its status register or a debug output), or ' +
+      'the lanes with an analyser: in Detect there is no receiver seen, in Polling ' +
+      'no symbols lock',
     look: training,
   },
   {
@@ -135,7 +137,8 @@ export const logicalSteps: readonly StepRow[] = [
     title: 'bus numbers',
     clause: 'PCI Express Base Specification 6.3 §7.5.1.3 (from memory)',
     measure:
-      'let the system number its buses again with the card ready (rescan, or a warm reset), and dump again',
+      'let the system number its buses again with the card ready (rescan, or a warm ' +
+      'reset), and dump again',
     look: buses,
   },
   {
@@ -143,7 +146,8 @@ export const logicalSteps: readonly StepRow[] = [
     title: 'windows and address space',
     clause: 'PCI Express Base Specification 6.3 §7.5.1.2.1, §7.5.1.3.8 (from memory)',
     measure:
-      'what the system logs of address space it could not assign; reserve more for the port in firmware',
+      'what the system logs of address space it could not assign; reserve more for ' +
+      'the port in firmware',
     look: windows,
   },
   {
@@ -151,7 +155,8 @@ export const logicalSteps: readonly StepRow[] = [
     title: 'identity',
     clause: 'PCI Express Base Specification 6.3 §2.3.2, §7.5.1.1.6 (from memory)',
     measure:
-      'Vendor ID and Class Code of device 0, function 0 on the bus below the port, read again one second after reset',
+      'Vendor ID and Class Code of device 0, function 0 on the bus below the port, ' +
+      'read again one second after reset',
     look: identity,
   },
   {
@@ -159,7 +164,8 @@ export const logicalSteps: readonly StepRow[] = [
     title: 'hidden or disabled',
     clause: 'PCI Express Base Specification 6.3 §2.3.1 (from memory)',
     measure:
-      'rescan below the port, then dump with all rights; look for firmware options that hide the slot',
+      'rescan below the port, then dump with all rights; look for firmware options ' +
+      'that hide the slot',
     look: hidden,
   },
 ];

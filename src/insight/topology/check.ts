@@ -79,7 +79,8 @@ function overlaps(numbered: readonly TreeNode[]): Finding[] {
       const whole = subordinate <= outer.buses!.subordinate;
       if (!inside || !whole || secondary === outer.buses!.secondary) {
         const from = (n: TreeNode) =>
-          `${busText(n.at.domain, n.buses!.secondary)} to ${busText(n.at.domain, n.buses!.subordinate)}`;
+          `${busText(n.at.domain, n.buses!.secondary)} to ` +
+          `${busText(n.at.domain, n.buses!.subordinate)}`;
         const message = `${from(node)} crosses ${from(outer)} of ${shortAddress(outer)}`;
         findings.push(say('topology-bus-overlap', node, message, 'stop'));
       }

@@ -21,7 +21,9 @@ export interface PathLink {
   readonly lower?: TreeNode;
   /** `Link 00:02.0 to 01:00.0`, the unknown end left out. */
   readonly name: string;
-  /** As the ends say it is trained: where they differ the slower of both; absent where it is down. */
+  /**
+   * As the ends say it is trained: where they differ the slower of both; absent where it is down.
+   */
   readonly trained?: LinkRate;
   /** False where the ends say different things. */
   readonly agree: boolean;

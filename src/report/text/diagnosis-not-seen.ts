@@ -33,4 +33,5 @@ export function notSeenText(document: NotSeenDocument, look: DiagnosisLook = {})
 }
 
 const CARE =
-  'switch off before a module is seated or taken out, guard against static discharge, and follow the data sheets of both boards';
+  'switch off before a module is seated or taken out, guard against static ' +
+  'discharge, and follow the data sheets of both boards';
