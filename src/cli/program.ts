@@ -5,6 +5,7 @@ import { checkCommand } from './commands/check.ts';
 import { lossCommand } from './commands/loss.ts';
 import { newCommand } from './commands/new.ts';
 import { partsCommand } from './commands/parts.ts';
+import { pinsCommand } from './commands/pins.ts';
 import { predictCommand } from './commands/predict.ts';
 import { rateCommand } from './commands/rate.ts';
 import { reconcileCommand } from './commands/reconcile.ts';
@@ -36,6 +37,7 @@ export function buildProgram(): Command {
     predictCommand(),
     newCommand(),
     partsCommand(),
+    pinsCommand(),
     reportCommand(),
   ];
   for (const command of commands) program.addCommand(command);

@@ -61,3 +61,4 @@ export {
 export { rowsBeginning } from './take-rows.ts';
 export { TAKEN_MAX, type TakeWish, takeWaveform } from './take-waveform.ts';
 export { version } from './version.ts';
+export { connectorPins, rearPins } from './pin-tables.ts';

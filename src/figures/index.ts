@@ -2,3 +2,5 @@
 export { ledgerFigure, sustainedFigure } from './from-answer.ts';
 export { calibrationFigures } from './from-calibration.ts';
 export { type NamedFigure, reconciliationFigures } from './from-reconcile.ts';
+export { pinSheetFigure, pinTableFigure } from './pins.ts';
+export { rearFigure } from './rear.ts';

@@ -1,3 +1,4 @@
+import type { Basis } from './basis.ts';
 import type { Level } from './finding.ts';
 
 /** What a board does with a pin, as its part says. */
@@ -33,3 +34,51 @@ export interface PinSheet {
   readonly connector: string;
   readonly pins: readonly PinEntry[];
 }
+
+/** A pin of a connector's table. */
+export interface TablePin {
+  readonly pin: string;
+  readonly signal: string;
+  readonly group: string;
+  /** Who drives it, from the standard: `module`, `carrier`, `both` or `none`. */
+  readonly driver: string;
+  readonly pair?: string;
+  readonly polarity?: 'p' | 'n';
+  readonly mate?: string;
+  readonly alternative?: string;
+  readonly document: string;
+  readonly clause: string;
+  readonly basis: Basis;
+}
+
+/** A mezzanine pin and the contact of the backplane that a pattern gives it. */
+export interface PatternPin {
+  readonly pin: string;
+  readonly contact: string;
+  readonly pattern: string;
+  readonly document: string;
+  readonly clause: string;
+  readonly basis: Basis;
+}
+
+interface PinsHead {
+  readonly schema: 'lanewright.pins/1';
+  readonly tool: { readonly name: 'lanewright'; readonly version: string };
+  readonly title: string;
+  /** What to know before the table is used. */
+  readonly notes: readonly string[];
+}
+
+/** The document of `pins`: a connector's table, or that of a pattern of rear I/O. */
+export type PinsDocument =
+  | (PinsHead & {
+      readonly kind: 'connector';
+      readonly connector: string;
+      readonly assignment?: string;
+      readonly rows: readonly TablePin[];
+    })
+  | (PinsHead & {
+      readonly kind: 'rear';
+      readonly rear: string;
+      readonly rows: readonly PatternPin[];
+    });

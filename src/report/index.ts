@@ -1,4 +1,5 @@
 export { cleanText } from './clean.ts';
+export { csvText } from './csv.ts';
 export { answerHtml } from './html/answer.ts';
 export { dayOf, type PrintOptions, printAnswer } from './print/answer.ts';
 export type { PrintDocument } from './print/model.ts';
@@ -18,6 +19,7 @@ export {
   partsText,
   partText,
 } from './text/parts.ts';
+export { pinSheetsCsv, pinsCsv, pinsText, rearCsv } from './text/pins.ts';
 export { problemText } from './text/problems.ts';
 export { reconciliationText } from './text/reconcile.ts';
 export { simulationText } from './text/simulation.ts';

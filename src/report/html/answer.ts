@@ -5,6 +5,7 @@ import { worstLevel } from '../words.ts';
 import { findingsHtml } from './findings.ts';
 import { ledgersHtml, patternDefinitions } from './ledgers.ts';
 import { html, levelTag, type Markup, nothing, table } from './markup.ts';
+import { pinSheetsHtml, rearHtml } from './rear.ts';
 import { assumptionsHtml, streamsHtml } from './streams.ts';
 import { styleSheet } from './style.ts';
 
@@ -118,6 +119,8 @@ function numbered(answer: Answer): Markup[] {
     ['Verdict', verdictHtml(answer)],
     ['Parts', answer.parts.length > 0 ? partsHtml(answer.parts) : undefined],
     ['Fit', fit && findingsHtml(fit.findings, sources)],
+    ['Rear I/O', answer.rear && rearHtml(answer.rear)],
+    ['Pins', answer.pins && pinSheetsHtml(answer.pins)],
     ['What the rates leave out', rate && rate.limits.length > 0 ? list(rate.limits) : undefined],
     ['Rates', rate && streamsHtml(rate.streams)],
     ['Ledger', rate && rate.links.length > 0 ? ledgersHtml(rate.links) : undefined],

@@ -7,6 +7,7 @@ import { worstLevel } from '../words.ts';
 import { fitBlocks } from './findings.ts';
 import type { PrintBlock, PrintDocument, PrintSection, PrintTable } from './model.ts';
 import { assumptionBlocks, ledgerBlocks, rateBlocks } from './rates.ts';
+import { pinBlocks, rearBlocks } from './rear.ts';
 
 /** What a person gives with the document, since the engine has no clock. */
 export interface PrintOptions {
@@ -90,6 +91,8 @@ function sectionsOf(
     ['Verdict', [verdictBlock(answer)]],
     ['Parts', partBlocks(answer)],
     ['Fit', fit ? fitBlocks(fit.findings, sources) : []],
+    ['Rear I/O', rearBlocks(answer.rear ?? [], figure)],
+    ['Pins', pinBlocks(answer.pins ?? [], figure)],
     ['What the rates leave out', list(rate?.limits ?? [])],
     [
       'Rates',

@@ -6,12 +6,14 @@ import { worstLevel } from '../words.ts';
 import { writeFindings } from './findings.ts';
 import { writeLedgers } from './ledgers.ts';
 import { Page, type Paint, plain } from './page.ts';
+import { writePins, writeRear } from './rear.ts';
 import { writeAssumptions, writeStreams } from './streams.ts';
 
 /** Parts of the text, in the order they are written. */
 export const sections = [
   'verdict',
   'fit',
+  'pins',
   'rate',
   'ledger',
   'assumptions',
@@ -120,6 +122,10 @@ export function answerText(answer: Answer, options: TextOptions = {}): string {
     writeParts(page, answer.parts);
   }
   if (wanted.has('fit') && answer.fit) writeFindings(page, answer.fit.findings, sources, full);
+  if (wanted.has('pins')) {
+    writeRear(page, answer.rear ?? []);
+    if (full) writePins(page, answer.pins ?? []);
+  }
   if (wanted.has('rate') && answer.rate) {
     writeList(page, 'What the rates leave out', answer.rate.limits);
     writeStreams(page, answer.rate.streams);
