@@ -2,12 +2,20 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
-import { diagnoseDump } from '../../src/engine/index.ts';
+import {
+  caseOfDump,
+  compareDumps,
+  diagnoseDump,
+  documentOf,
+  notSeenBelow,
+} from '../../src/engine/index.ts';
 import { diagnosisFindingIds } from '../../src/insight/diagnose/index.ts';
 import { topologyFindingIds } from '../../src/insight/topology/index.ts';
 import type { FunctionDiagnosis } from '../../src/model/diagnosis.ts';
 import { diagnosisText } from '../../src/report/index.ts';
-import { seed } from '../seed.ts';
+import '../seed.ts';
+import { spaceOf } from '../registers/images.ts';
+import { allImages } from '../registers/made-images.ts';
 import { Bench, captured, healthy, neighbour, path, setLink, train } from './diagnose-rig.ts';
 
 const { root, upstream, downstream, endpoint } = path;
@@ -399,9 +407,40 @@ describe('whatever is in a dump', () => {
         }
         diagnosisText(asked.value);
       }),
-      { seed, numRuns: 30 },
+      { numRuns: 30 },
     );
   });
+});
+
+test('whole functions of random registers, whatever is asked of them', () => {
+  const functions = allImages()
+    .filter((_, i) => i % 5 === 0)
+    .map(({ bytes }, i) => spaceOf(bytes, 256 * (i % 4) + i));
+  const dump = documentOf(
+    {
+      format: 'listing',
+      functions,
+      filesIgnored: 0,
+      findings: [],
+      problems: [],
+      problemsLeftOut: 0,
+    },
+    'made',
+    [],
+  );
+  const sample = dump.functions.filter((_, i) => i % 9 === 0).map((fn) => fn.address!);
+  let diagnosedOnes = 0;
+  for (const address of sample) {
+    const asked = diagnoseDump(dump, address);
+    if (asked.ok) diagnosedOnes += 1;
+    const made = caseOfDump(dump, address, { file: 'x.yaml', folder: './x-parts' });
+    const below = notSeenBelow(dump, address);
+    const against = compareDumps({ dump, function: address }, { dump, function: sample[0]! });
+    for (const found of [asked, made, below, against]) {
+      if (!found.ok) expect(found.problems[0]!.next).not.toBe('');
+    }
+  }
+  expect(diagnosedOnes).toBe(sample.length);
 });
 
 test('docs/diagnose.md lists every finding id, in order', () => {
