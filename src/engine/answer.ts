@@ -5,25 +5,28 @@ import { checkFit, fitCautions, pinSheets, rearTables } from '../fit/index.ts';
 import type { Answer, AnswerPart } from '../model/answer.ts';
 import type { Finding } from '../model/finding.ts';
 import { buildNetwork, refusedLinks } from '../system/build.ts';
+import { busCase } from '../system/bus/index.ts';
 import type { Case } from '../system/case.ts';
 import { canRate } from '../system/nodes.ts';
 import { rateNetwork } from '../system/rate.ts';
 import { caseReader, type Library, type Read, type SourceFile } from '../system/read/index.ts';
+import { busRefusals, rateBusCase } from './bus.ts';
+import { setUpFindings, sharingFindings } from './bus-findings.ts';
 import { optionDependence, type Reread } from './options.ts';
+import { type OwedOptions, owedOf } from './owed/index.ts';
 import { type RearMapFile, withRearMaps } from './rear-maps.ts';
 import { streamAnswers } from './streams.ts';
 import { verdictOf } from './verdict.ts';
-import { type OwedOptions, owedOf } from './owed/index.ts';
 import { version } from './version.ts';
 
 export interface AnswerOptions {
   readonly fit: boolean;
   readonly rate: boolean;
+  /** Also say what is owed with a document to sign. */
+  readonly owed?: OwedOptions;
   /** Texts of the maps that the case lists under `rear_maps`. */
   readonly rearMaps?: readonly RearMapFile[];
 }
-  /** Also say what is owed with a document to sign. */
-  readonly owed?: OwedOptions;
 
 /**
  * Answers a case file: reads it with the parts it names, checks fit and rates its streams.
@@ -91,9 +94,8 @@ function hashOf(text: string): string {
 
 /** Answers a case that is read already. */
 export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread?: Reread): Answer {
-  const refused = options.rate && canRate(c) ? refusedLinks(c) : [];
-  const fit = options.fit ? { findings: [...checkFit(c), ...refused.map(refusal)] } : undefined;
-  const rate = options.rate && canRate(c) && refused.length === 0 ? rateSection(c) : undefined;
+  const { refused, rate, beside } = rated(c, options);
+  const fit = options.fit ? { findings: [...checkFit(c), ...beside, ...refused] } : undefined;
   const rear = options.fit ? rearTables(c) : [];
   const pins = options.fit ? pinSheets(c) : [];
   const dependence = fit && reread ? optionDependence(c, fit.findings, reread) : [];
@@ -110,6 +112,43 @@ export function answerOf(c: Case, inputs: Inputs, options: AnswerOptions, reread
     ...(rate ? { rate } : {}),
     cautions: fitCautions,
     sources: sourcesOf(fit?.findings ?? [], rate),
+  };
+}
+
+interface Rated {
+  readonly refused: readonly Finding[];
+  readonly rate: Answer['rate'] | undefined;
+  /** Findings of the fabric beside those of the boards. */
+  readonly beside: readonly Finding[];
+}
+
+/** Rates a case over whichever fabric its module has. */
+function rated(c: Case, options: AnswerOptions): Rated {
+  const bus = busCase(c);
+  if (bus) {
+    const beside = setUpFindings(bus);
+    if (!options.rate || c.streams.length === 0) return { refused: [], rate: undefined, beside };
+    const why = busRefusals(bus);
+    if (why.length > 0) return { refused: why.map(busRefusal), rate: undefined, beside };
+    const { plan, section } = rateBusCase(bus);
+    return { refused: [], rate: section, beside: [...beside, ...sharingFindings(plan)] };
+  }
+  const refused = options.rate && canRate(c) ? refusedLinks(c) : [];
+  const rate = options.rate && canRate(c) && refused.length === 0 ? rateSection(c) : undefined;
+  return { refused: refused.map(refusal), rate, beside: [] };
+}
+
+/** A bus that is not rated, because the model has no place for what the case asks of it. */
+function busRefusal(why: string): Finding {
+  return {
+    id: 'bus-numbers',
+    level: 'unknown',
+    subject: 'numbers of the bus',
+    message: why,
+    values: [],
+    clause: 'PCI Local Bus Specification 3.0; PCI-X Addendum',
+    basis: 'memory',
+    next: 'Give the case so that the module itself moves the data, over a segment its parts describe.',
   };
 }
 

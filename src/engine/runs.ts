@@ -1,6 +1,6 @@
 /** Independent runs of one simulation: their seeds, their figures, and intervals over them. */
 import { splitSeed } from '../kernel/index.ts';
-import type { Direction } from '../model/answer.ts';
+import type { LedgerDirection } from '../model/answer.ts';
 import { accountTitle } from '../model/ledger.ts';
 import type { RunFigure, SimulatedLatency, SimulationDocument } from '../model/simulation.ts';
 import { meanInterval } from '../numeric/intervals.ts';
@@ -27,7 +27,8 @@ const latencyTitles = [
   ['most', 'latency max'],
 ] as const satisfies readonly (readonly [keyof SimulatedLatency, string])[];
 
-function wire(hop: string, direction: Direction): string {
+function wire(hop: string, direction: LedgerDirection): string {
+  if (direction === 'both') return `${hop}, both ways`;
   return `${hop}, towards the ${direction === 'up' ? 'host' : 'module'}`;
 }
 

@@ -71,7 +71,8 @@ export function streamAnswers(
   });
 }
 
-function requirement(stream: Stream): Assumption {
+/** The required rate as an assumption. */
+export function requirement(stream: Stream): Assumption {
   const { value, basis, reference } = stream.required;
   return {
     name: `stream ${stream.name}: required rate`,
@@ -83,12 +84,18 @@ function requirement(stream: Stream): Assumption {
 }
 
 /** Assumptions of the path and of this stream, not those of other streams. */
-function ofStream(all: readonly Assumption[], c: Case, stream: Stream): Assumption[] {
+export function ofStream(all: readonly Assumption[], c: Case, stream: Stream): Assumption[] {
   const others = c.streams.filter((s) => s !== stream).map((s) => `stream ${s.name}: `);
   return all.filter((a) => !others.some((prefix) => a.name.startsWith(prefix)));
 }
 
-function message(level: Level, required: number, need: number, { sustained }: StreamRate): string {
+/** What a stream sustains against what it needs, in a sentence. */
+export function message(
+  level: Level,
+  required: number,
+  need: number,
+  { sustained }: StreamRate,
+): string {
   const { low, expected, high } = sustained;
   const asked = `needs ${formatRate(required)}, ${formatRate(need)} with the asked headroom`;
   const given =
@@ -150,6 +157,7 @@ function next(
   return parts.join('. Or ');
 }
 
-function restsOn(widener: Widener | undefined): string {
+/** What a result that is `ok` rests on most. */
+export function restsOn(widener: Widener | undefined): string {
   return widener ? `least known: ${widener.name} (${widener.text}); ${widener.ask}` : '';
 }

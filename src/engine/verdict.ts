@@ -3,8 +3,10 @@ import type { Answer, OptionDependence, StreamAnswer } from '../model/answer.ts'
 import { type Finding, type Level, worse } from '../model/finding.ts';
 import { formatPercent, formatRate } from '../quantity/index.ts';
 import { refusedLinks } from '../system/build.ts';
+import { busCase } from '../system/bus/index.ts';
 import type { Case } from '../system/case.ts';
 import { canRate } from '../system/nodes.ts';
+import { busRefusals } from './bus.ts';
 import { headroomWords } from './headroom.ts';
 
 const fitsWords: Readonly<Record<Level, string>> = {
@@ -115,6 +117,9 @@ function notRated(c: Case): string {
   const refused = canRate(c) ? refusedLinks(c) : [];
   if (refused.length > 0)
     return `${refused.join('; ')}; give the link as two that the standard has`;
+  const bus = busCase(c);
+  if (bus && c.streams.length > 0) return busRefusals(bus).join('; ');
+  if (c.module.pci && !bus) return 'give the site its bus, `pci`, in the part of the carrier';
   return c.streams.length === 0
     ? 'name the streams in the case to have them rated'
     : `${c.module.id} has no PCI Express port in its part file; give it \`pcie\` to have it rated`;

@@ -5,8 +5,12 @@ import { type AccountBars, accountBars } from './account-bars.ts';
 import { accountTitle, sharesByAccount } from './shares.ts';
 import { type Sustained, sustained } from './sustained.ts';
 
-const directionOf = (hop: HopLedger) =>
-  hop.direction === 'up' ? 'towards the host' : 'towards the module';
+const directionWords = {
+  up: 'towards the host',
+  down: 'towards the module',
+  both: 'both ways',
+} as const;
+const directionOf = (hop: HopLedger) => directionWords[hop.direction];
 
 /** Sustained against required, every stream of an answer; undefined where nothing was rated. */
 export function sustainedFigure(answer: Answer): string | undefined {

@@ -100,22 +100,23 @@ export const accounts = [
   account(
     'request_stall',
     'outstanding-request stall',
-    'Idle because every allowed request is outstanding.',
-    serial,
+    'Idle because every allowed request is outstanding; on a bus while the data of a delayed or split ' +
+      'read are fetched.',
+    all,
     true,
   ),
   account(
     'source_gap',
     'source gap',
-    'Idle because the engine pauses between packets or chunks.',
-    [...serial, ...stream],
+    'Idle because the engine pauses between packets, chunks or bursts.',
+    [...all, ...stream],
     true,
   ),
   account(
     'setup',
     'per-transfer set-up',
     'Idle while the engine prepares its next transfer.',
-    serial,
+    all,
     true,
   ),
   account(

@@ -10,6 +10,9 @@ export type Ticks = number | string;
 
 export type Direction = 'up' | 'down';
 
+/** Of a ledger or a limit: `both` is a bus, whose one set of wires carries either way. */
+export type LedgerDirection = Direction | 'both';
+
 export interface LedgerRow {
   readonly account: AccountId;
   /** Name of the stream charged; absent for accounts that belong to the link as a whole. */
@@ -24,8 +27,8 @@ export interface HopLedger {
   readonly hop: string;
   /** `2.5 GT/s x4`. */
   readonly link: string;
-  /** `up` is towards the root, `down` towards the module. */
-  readonly direction: Direction;
+  /** `up` is towards the root, `down` towards the module; `both` on a bus. */
+  readonly direction: LedgerDirection;
   /** Seconds a tick, a decimal rounded to 17 significant digits; exact value is `tickRational`. */
   readonly tickSeconds: number;
   /** `1/10000000000`: the tick as a rational number of seconds. */
@@ -47,7 +50,7 @@ export interface RateRange {
 export interface Limit {
   readonly account: AccountId;
   readonly hop: string;
-  readonly direction: Direction;
+  readonly direction: LedgerDirection;
   /** The limit in words: `engine pauses 64 ns after each packet`. */
   readonly cause: string;
 }
@@ -180,8 +183,8 @@ export interface Answer {
     /** What the model leaves out, said before its numbers are used. */
     readonly limits: readonly string[];
   };
+  /** What is owed with a document to sign; only where that was asked for. */
+  readonly owed?: Owed;
   readonly cautions: readonly string[];
   readonly sources: readonly string[];
 }
-  /** What is owed with a document to sign; only where that was asked for. */
-  readonly owed?: Owed;

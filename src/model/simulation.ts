@@ -1,6 +1,13 @@
 /** The document of `simulate`: closed form and simulation of one case side by side. */
 import type { AccountId } from './accounts.ts';
-import type { AnswerPart, Direction, LedgerRow, Rounding, Ticks } from './answer.ts';
+import type {
+  AnswerPart,
+  Direction,
+  LedgerDirection,
+  LedgerRow,
+  Rounding,
+  Ticks,
+} from './answer.ts';
 
 /** Payload times of one stream in the window, seconds; from ready to arrived whole. */
 export interface SimulatedLatency {
@@ -47,7 +54,7 @@ export interface LedgerSide {
 export interface SimulatedLink {
   readonly hop: string;
   readonly link: string;
-  readonly direction: Direction;
+  readonly direction: LedgerDirection;
   readonly tickSeconds: number;
   readonly tickRational: string;
   readonly closedForm: LedgerSide;

@@ -4,8 +4,8 @@ import { exactTicks } from '../figures/shares.ts';
 import type {
   Answer,
   Assumption,
-  Direction,
   HopLedger,
+  LedgerDirection,
   LimitStep,
   MeasurementCheck,
   StreamAnswer,
@@ -59,8 +59,9 @@ export function layerText(from: Assumption['from']): string {
   return layerWords[from];
 }
 
-/** `towards the host` or `towards the module`. */
-export function directionText(direction: Direction): string {
+/** `towards the host`, `towards the module`, or `both ways` on a bus. */
+export function directionText(direction: LedgerDirection): string {
+  if (direction === 'both') return 'both ways';
   return direction === 'up' ? 'towards the host' : 'towards the module';
 }
 

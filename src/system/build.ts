@@ -61,6 +61,12 @@ export function buildNetwork(c: Case, change: Change = {}): Built {
 /** Links of a case that no clause gives the numbers of, a sentence each. */
 export function refusedLinks(c: Case): string[] {
   const list = pathNodes(c);
+  const bridges = c.switches.filter((s) => s.bridge);
+  if (bridges.length > 0) {
+    return bridges.map(
+      ({ id }) => `${id} is a bridge to a parallel bus: no PCI Express module is behind it`,
+    );
+  }
   const requests = pathRequests(c, list, wholePath(c, list, new Parameters()), {});
   return requests.flatMap((request) => hopBuilders.pcie.refuse(request) ?? []);
 }

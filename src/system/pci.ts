@@ -14,9 +14,6 @@ export type SegmentMode = (typeof segmentModes)[number];
 export const decodeWords = ['fast', 'medium', 'slow', 'subtractive', 'A', 'B', 'C', 'SUB'] as const;
 export type DecodeWord = (typeof decodeWords)[number];
 
-export const signallingWords = ['3.3 V', '5 V', '3.3 V or 5 V'] as const;
-export type Signalling = (typeof signallingWords)[number];
-
 export const readCommands = ['read', 'read line', 'read multiple'] as const;
 export const writeCommands = ['write', 'write and invalidate'] as const;
 
@@ -49,7 +46,6 @@ export interface CardBus {
   /** As a target: DEVSEL# timing, and late clocks of its first data. */
   readonly decode?: Given<DecodeWord>;
   readonly target_latency?: GivenQuantity;
-  readonly signalling?: Given<Signalling>;
   readonly interrupts?: Given<'wired' | 'message' | 'either'>;
 }
 
@@ -110,7 +106,6 @@ export interface SiteBus {
   readonly width: Given<32 | 64>;
   /** Fastest it may run once another card is on it: loading. */
   readonly limit_when_shared?: Given<SegmentMode>;
-  readonly signalling?: Given<Signalling>;
   readonly arbiter?: BusArbiter;
   /** What takes the data, where no bridge stands in `through`. */
   readonly target?: BusTarget;

@@ -16,7 +16,7 @@ const combinationsMost = 96;
  * @param only scan these parameters and no others
  */
 export function scanned(
-  network: Network,
+  network: Pick<Network, 'parameters'>,
   corner: Corner,
   at: (corner: Corner) => number[],
   choose: (a: number, b: number) => number,

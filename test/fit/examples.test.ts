@@ -10,6 +10,8 @@ const expected: Readonly<Record<string, Readonly<Record<string, Level>>>> = {
   recorder: {},
   'recorder-256': {},
   'recorder-x8': {},
+  'recorder-pcix': {},
+  'recorder-bridged': {},
   'recorder-disk': {},
   'recorder-programmed': {},
   'recorder-neighbour': {},

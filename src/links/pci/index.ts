@@ -30,7 +30,14 @@ export {
   type SegmentLimits,
 } from './negotiate.ts';
 export { type BusParameter, type BusParameterId, pciParams } from './params.ts';
-export { type BufferDepth, type Need, type Share, shares } from './sharing.ts';
+export {
+  type BufferDepth,
+  type Load,
+  type Need,
+  type Share,
+  shares,
+  turnsOf,
+} from './sharing.ts';
 export {
   accountsOf,
   type BusTime,

@@ -51,7 +51,7 @@ export interface BufferDepth {
 }
 
 /** A stream on a bus that others ask for as well. */
-interface Load {
+export interface Load {
   readonly name: string;
   readonly level: 1 | 2;
   /** Clocks and bytes of a turn, on average over a transfer. */
@@ -140,9 +140,10 @@ function loadOf(segment: SegmentConfig, i: number, need: Need): Load {
   };
 }
 
-/** Turns a clock of each stream. */
-function turnsOf(segment: SegmentConfig, loads: readonly Load[]): Rational[] {
-  return segment.bus.arbiter.rule === 'fixed' ? byPriority(loads) : inTurn(segment, loads);
+/** Turns a clock of each stream, in the order of the loads: the first wins where priority is fixed. */
+export function turnsOf({ bus }: Pick<SegmentConfig, 'bus'>, loads: readonly Load[]): Rational[] {
+  const { rule } = bus.arbiter;
+  return rule === 'fixed' ? byPriority(loads) : inTurn(rule === 'two levels', loads);
 }
 
 /** Each takes what it wants of what those before it leave. */
@@ -160,8 +161,7 @@ function byPriority(loads: readonly Load[]): Rational[] {
  * All turns grow together until a stream has what it wants or the bus is full. With two levels those of
  * the second grow as one, split evenly among the ones that still want more.
  */
-function inTurn(segment: SegmentConfig, loads: readonly Load[]): Rational[] {
-  const leveled = segment.bus.arbiter.rule === 'two levels';
+function inTurn(leveled: boolean, loads: readonly Load[]): Rational[] {
   const turns = loads.map(() => zero);
   const open = new Set(loads.keys());
   let free = one;

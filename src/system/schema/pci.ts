@@ -1,13 +1,6 @@
 /** The keys of a parallel bus: a card's, a site's, a bridge's. */
 import type { BridgeBus, BusArbiter, BusDevice, BusTarget, CardBus, SiteBus } from '../pci.ts';
-import {
-  cardModes,
-  decodeWords,
-  readCommands,
-  segmentModes,
-  signallingWords,
-  writeCommands,
-} from '../pci.ts';
+import { cardModes, decodeWords, readCommands, segmentModes, writeCommands } from '../pci.ts';
 import type { Collector } from '../text/problems.ts';
 import { checkNames } from './check-streams.ts';
 import { given, plain } from './leaf.ts';
@@ -28,7 +21,6 @@ const width = given(numberRule([32, 64], 'a width in bits'));
 const cardMode = given(choiceRule(cardModes, 'a mode of a card'));
 const segmentMode = given(choiceRule(segmentModes, 'a mode of a segment'));
 const decode = given(choiceRule(decodeWords, 'a DEVSEL# timing'));
-const signalling = given(choiceRule(signallingWords, 'a signalling voltage'));
 const burst = given(
   quantityRule('size', 'a burst', { exact: true, whole: true, least: '4 B', most: '1 MiB' }),
 );
@@ -64,7 +56,6 @@ const card: Shape<CardBus> = object<CardBus>({
   outstanding_splits: optional(some, 'Split reads outstanding; PCI-X.'),
   decode: optional(decode, 'As a target: DEVSEL# timing.'),
   target_latency: optional(late, 'As a target: late clocks of its first data.'),
-  signalling: optional(signalling, 'V(I/O) it works with.'),
   interrupts: optional(
     given(choiceRule(['wired', 'message', 'either'], 'a kind of interrupt')),
     'INTx lines, message-signalled, or either.',
@@ -146,7 +137,6 @@ export const siteBus: Shape<SiteBus> = object<SiteBus>({
   limit: required(segmentMode, 'Fastest mode and clock of the segment.'),
   width: required(width, 'Data lines wired.'),
   limit_when_shared: optional(segmentMode, 'Fastest once another card loads it.'),
-  signalling: optional(signalling, 'V(I/O) of the site.'),
   arbiter: optional(arbiter, 'Its arbiter.'),
   target: optional(object<BusTarget>(targetFields), 'What takes the data where no bridge does.'),
   early_end: optional(late, 'Clocks that an early end holds a PCI-X bus.'),
