@@ -124,7 +124,7 @@ describe('a Link that is down', () => {
 
   test('what a case rules out or finds moves the measurement on', () => {
     const calm = [
-      rule('supply-current/3.3V', 'ok'),
+      rule('supply/3.3V', 'ok'),
       rule('vpwr-voltage', 'ok'),
       rule('reference-clock', 'ok'),
     ];
@@ -134,7 +134,7 @@ describe('a Link that is down', () => {
     expect(document.next.step).toBe('roles');
     expect(document.steps.find((s) => s.id === 'roles')!.because).toContain('roles of site A');
     // A value that is missing in the case rules nothing out.
-    const open = [rule('supply-current', 'ok'), rule('vpwr-voltage', 'unknown')];
+    const open = [rule('supply', 'ok'), rule('vpwr-voltage', 'unknown')];
     expect(standing(asked(empty(1), downstream, open), 'supplies')).toBe('open');
   });
 });

@@ -11,6 +11,37 @@ import {
   slotValue,
 } from './facts.ts';
 
+/** Rules of the fit that speak of each step. */
+const rules = {
+  presence: ['connector-present', 'connector-family', 'pin-presence'],
+  supplies: [
+    'supply',
+    'vpwr-voltage',
+    'inrush',
+    'rail-order',
+    'supply-dip',
+    'total-power',
+    'slot-power',
+    'pin-power',
+    'pin-ground',
+  ],
+  clock: ['reference-clock'],
+  reset: ['reset-pulse'],
+  roles: ['roles', 'protocol', 'pin-drive'],
+  lanes: [
+    'lanes',
+    'line-rate',
+    'pin-lanes',
+    'pin-pair',
+    'lane-reversal',
+    'first-lane',
+    'bifurcation',
+    'lane-routing',
+    'channel-loss',
+  ],
+  start: ['start-up'],
+} as const;
+
 const NO_REGISTER = 'no register shows it, and no case says it';
 
 function presence(facts: PortFacts) {
@@ -23,7 +54,7 @@ function presence(facts: PortFacts) {
   if (state === 1) return out('Presence Detect State: adapter present');
   return fromCase(
     facts,
-    /presen|connector-present|mated/,
+    rules.presence,
     'the port has no slot registers: presence goes to the carrier alone',
   );
 }
@@ -36,10 +67,10 @@ function supplies(facts: PortFacts) {
   if (slotValue(facts, 'Slot Status', 'Power Fault Detected') === 1) {
     return found('Power Fault Detected is set in Slot Status');
   }
-  return fromCase(facts, /supply|vpwr|power(?!-up|-on)/, NO_REGISTER);
+  return fromCase(facts, rules.supplies, NO_REGISTER);
 }
 
-const linkUpOr = (ids: RegExp) => (facts: PortFacts) =>
+const linkUpOr = (ids: readonly string[]) => (facts: PortFacts) =>
   facts.up === true ? out(LINK_UP) : fromCase(facts, ids, NO_REGISTER);
 
 function reset(facts: PortFacts) {
@@ -48,13 +79,13 @@ function reset(facts: PortFacts) {
       'Secondary Bus Reset is set in Bridge Control: the port holds what is below in reset',
     );
   }
-  return linkUpOr(/reset/)(facts);
+  return linkUpOr(rules.reset)(facts);
 }
 
 function lanes(facts: PortFacts) {
   if (facts.up === true) return out(LINK_UP);
   const width = expressValue(facts.port, 'Link Capabilities', 'Maximum Link Width');
-  const said = fromCase(facts, /lanes|bifurcation|line-rate/, NO_REGISTER);
+  const said = fromCase(facts, rules.lanes, NO_REGISTER);
   if (said.standing !== 'open' || width === undefined) return said;
   return open(`${said.because}; the port is x${width} as it is divided now`);
 }
@@ -86,7 +117,7 @@ export const electricalSteps: readonly StepRow[] = [
     measure:
       'the reference clock pair at the module with a differential probe: 100 MHz, ' +
       'running before reset is released',
-    look: linkUpOr(/clock/),
+    look: linkUpOr(rules.clock),
   },
   {
     id: 'reset',
@@ -102,7 +133,7 @@ export const electricalSteps: readonly StepRow[] = [
     measure:
       'the strap or build of the module and of the carrier port: one root or ' +
       'downstream side, one endpoint',
-    look: linkUpOr(/role|protocol/),
+    look: linkUpOr(rules.roles),
   },
   {
     id: 'lanes',
@@ -122,6 +153,6 @@ export const electricalSteps: readonly StepRow[] = [
     measure:
       'the time from stable supplies to the module configured, beside the release ' +
       'of reset; as a trial, reset the host warm: a card seen then was late',
-    look: linkUpOr(/power-?up|power-on|configuration|start-?up|ready/),
+    look: linkUpOr(rules.start),
   },
 ];

@@ -46,10 +46,10 @@ export const out = (because: string): Standing => ({ standing: 'ruled out', beca
 /** Of steps that a Link which is up rules out. */
 export const LINK_UP = 'the Link below the port is up, which takes it';
 
-/** What the rules of a case say whose ids match: the worst counts. */
-export function fromCase({ fit }: PortFacts, ids: RegExp, without: string): Standing {
+/** What rules of the fit say of a case, by their ids: the worst counts. */
+export function fromCase({ fit }: PortFacts, ids: readonly string[], without: string): Standing {
   if (fit === undefined) return open(without);
-  const about = fit.filter((f) => ids.test(f.id));
+  const about = fit.filter((f) => ids.includes(f.id.split('/')[0]!));
   const stop = about.find((f) => f.level === 'stop');
   if (stop !== undefined) return found(`the case: ${stop.subject}: ${stop.message}`);
   const loose =
