@@ -3,6 +3,7 @@ import type { Level } from '../model/finding.ts';
 import { formatRate } from '../quantity/index.ts';
 import { rateUnit, requireFinite } from './axes.ts';
 import { framed } from './frame.ts';
+import { roundStep } from './rate-axis.ts';
 import { ink, levelStyle, series, typeSize, weight } from './style.ts';
 import { coordinate, element, type Svg, together } from './svg.ts';
 import { label, shorten } from './text.ts';
@@ -135,12 +136,4 @@ function axisOf(most: number, factor: number, symbol: string, scale: number, y: 
   const unit = `rate, ${symbol}`;
   ticks.push(label(unit, { x: left, y: y + 28, size: typeSize.small, fill: ink.soft }));
   return together(ticks);
-}
-
-/** 1, 2 or 5 times a power of ten, at least `least`. */
-function roundStep(least: number): number {
-  let power = 1;
-  while (power > least) power /= 10;
-  while (power * 10 <= least) power *= 10;
-  return [1, 2, 5, 10].map((m) => m * power).find((s) => s >= least) ?? 10 * power;
 }

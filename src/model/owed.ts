@@ -2,7 +2,7 @@
  * What is owed with the document that is signed: what to order, the interfaces as agreed, which
  * requirement is shown by what, how to bring the boards up, and what to measure to accept them.
  */
-import type { AnswerPart } from './answer.ts';
+import type { AnswerPart, Widener } from './answer.ts';
 import type { Basis } from './basis.ts';
 import type { Level } from './finding.ts';
 
@@ -96,12 +96,21 @@ export interface Acceptance {
   readonly command: string;
 }
 
+/** What each unknown alone does to the rate of one stream, bytes per second, widest first. */
+export interface Narrowing {
+  readonly stream: string;
+  readonly expected: number;
+  readonly unknowns: readonly Widener[];
+}
+
 /** What is owed with an answer. */
 export interface Owed {
   readonly order: readonly OrderLine[];
   readonly interfaces: readonly InterfaceRow[];
   /** Absent where the case lists no requirement. */
   readonly compliance?: readonly ComplianceRow[];
+  /** Streams that an unknown moves, and what to ask to know it; absent where there is none. */
+  readonly narrowing?: readonly Narrowing[];
   readonly bringUp: readonly BringUpStep[];
   /** Absent where no stream can be rated. */
   readonly acceptance?: Acceptance;

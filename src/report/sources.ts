@@ -1,6 +1,7 @@
 /** References written once and cited by number, so that a table has room for its numbers. */
 import type { Answer, Assumption, StreamAnswer } from '../model/answer.ts';
 import type { Basis } from '../model/basis.ts';
+import type { Reconciliation } from '../model/reconcile.ts';
 import { cleanText } from './clean.ts';
 import { basisWords } from './words.ts';
 
@@ -31,13 +32,15 @@ export function numberSources(references: readonly (string | undefined)[]): Sour
 }
 
 /** The sources of an answer: its own list first, then any reference that the list lacks. */
-export function sourcesOf(answer: Answer): SourceList {
+export function sourcesOf(answer: Answer, taken?: Reconciliation): SourceList {
   const values = (answer.fit?.findings ?? []).flatMap((f) => f.values);
   const assumed = (answer.rate?.streams ?? []).flatMap((s) => s.assumptions);
   return numberSources([
     ...answer.sources,
     ...values.map((v) => v.reference),
     ...assumed.map((a) => a.reference),
+    ...(answer.owed?.interfaces ?? []).map((r) => r.reference),
+    ...(taken?.sources ?? []),
   ]);
 }
 

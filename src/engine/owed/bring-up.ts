@@ -130,11 +130,16 @@ function firstTransfer(c: Case, points: readonly AcceptancePoint[]): BringUpStep
         'byte and the guard bytes around the buffer before anything is timed.',
       expect: firsts.map((p) => ({
         name: `${p.stream}, ${formatSize(p.sizeBytes)}`,
-        text: `${formatTime(p.sizeBytes / p.high)} to ${formatTime(p.sizeBytes / p.low)} back to back`,
+        text: `${timeWords(p)} each, back to back`,
       })),
       record: ['pattern and result of the comparison', 'interrupts and descriptors seen'],
     },
   ];
+}
+
+function timeWords({ sizeBytes, low, high }: AcceptancePoint): string {
+  const [least, most] = [formatTime(sizeBytes / high), formatTime(sizeBytes / low)];
+  return least === most ? least : `${least} to ${most}`;
 }
 
 function rates(answer: Answer, points: readonly AcceptancePoint[], form: string): BringUpStep {

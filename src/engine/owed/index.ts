@@ -7,6 +7,7 @@ import { acceptanceOf } from './acceptance.ts';
 import { bringUpSteps } from './bring-up.ts';
 import { complianceRows } from './compliance.ts';
 import { interfaceRows } from './interfaces.ts';
+import { narrowings } from './narrowing.ts';
 import { orderLines, type Rebuild } from './order.ts';
 
 export { acceptanceForm } from './acceptance.ts';
@@ -26,10 +27,12 @@ export function owedOf(c: Case, answer: Answer, rebuild: Rebuild, options: OwedO
   const { taken, form = FORM_NAME } = options;
   const acceptance = acceptanceOf(c, answer, form);
   const compliance = complianceRows(c, answer, taken);
+  const narrowing = narrowings(c, answer);
   return {
     order: orderLines(c, answer, rebuild),
     interfaces: interfaceRows(c, answer),
     ...(compliance.length > 0 ? { compliance } : {}),
+    ...(narrowing.length > 0 ? { narrowing } : {}),
     bringUp: bringUpSteps(c, answer, acceptance?.points ?? [], form),
     ...(acceptance ? { acceptance } : {}),
   };

@@ -1,11 +1,20 @@
 /** The answer as a document to typeset, read and sign. Nothing appears that the answer does not hold. */
-import { ledgerFigure, sustainedFigure } from '../../figures/index.ts';
+import {
+  ledgerFigure,
+  reconciliationFigures,
+  sensitivityFigure,
+  sustainedFigure,
+} from '../../figures/index.ts';
 import type { Answer } from '../../model/answer.ts';
+import type { Reconciliation } from '../../model/reconcile.ts';
 import { cleanText } from '../clean.ts';
 import { sourcesOf } from '../sources.ts';
 import { worstLevel } from '../words.ts';
+import { evidenceSections } from './evidence.ts';
 import { fitBlocks } from './findings.ts';
+import { methodSections } from './method.ts';
 import type { PrintBlock, PrintDocument, PrintSection, PrintTable } from './model.ts';
+import { owedSections } from './owed.ts';
 import { assumptionBlocks, ledgerBlocks, rateBlocks } from './rates.ts';
 import { pinBlocks, rearBlocks } from './rear.ts';
 
@@ -13,6 +22,8 @@ import { pinBlocks, rearBlocks } from './rear.ts';
 export interface PrintOptions {
   /** `2026-11-25`; nothing is printed when absent. */
   readonly date?: string;
+  /** What was measured, where the case has such. */
+  readonly taken?: Reconciliation;
 }
 
 /** Year, month and day of a date as ISO 8601 writes it, or undefined when there is no such day. */
@@ -65,7 +76,7 @@ export function printAnswer(answer: Answer, options: PrintOptions = {}): PrintDo
     foot: [title, asked.revision === undefined ? '' : `revision ${cleanText(asked.revision)}`]
       .filter((part) => part !== '')
       .join(', '),
-    sections: sectionsOf(answer, figure),
+    sections: sectionsOf(answer, options.taken, figure),
     figures,
   };
 }
@@ -82,10 +93,11 @@ function describedBy(svg: string): string {
 
 function sectionsOf(
   answer: Answer,
+  taken: Reconciliation | undefined,
   figure: (name: string, svg: string | undefined) => PrintBlock[],
 ): PrintSection[] {
-  const { fit, rate, verdict } = answer;
-  const sources = sourcesOf(answer);
+  const { fit, rate, verdict, owed } = answer;
+  const sources = sourcesOf(answer, taken);
   const options = verdict.options ?? [];
   const all: readonly (readonly [string, readonly PrintBlock[]])[] = [
     ['Verdict', [verdictBlock(answer)]],
@@ -105,7 +117,8 @@ function sectionsOf(
     ['What the rates rest on', assumptionBlocks(rate?.streams ?? [], sources)],
     [
       'What other build options would change',
-      options.flatMap(({ part, option, chosen, otherwise }): PrintBlock[] => [
+      // The order lines say it of every option.
+      (owed ? [] : options).flatMap(({ part, option, chosen, otherwise }): PrintBlock[] => [
         { kind: 'heading', text: cleanText(`${part}, ${option}: ${chosen} is chosen`) },
         ...list(
           otherwise.map((o) => `${o.choice} instead: ${o.changes.join('; ') || 'nothing changes'}`),
@@ -113,9 +126,12 @@ function sectionsOf(
       ]),
     ],
     ['Rounding', roundingBlocks(answer)],
+    ...pairs(evidenceSections(taken, taken ? reconciliationFigures(taken) : [], figure)),
+    ...pairs(owedSections(owed, sources, figure('sensitivity', sensitivityFigure(answer)))),
+    ...pairs(methodSections(answer)),
     ['Cautions', list(answer.cautions)],
     ['Sources', sources.list.length === 0 ? [] : [{ kind: 'numbered', items: sources.list }]],
-    ['Files', [filesTable(answer)]],
+    ['Files', [filesTable(answer, taken)]],
     [
       'Sign-off',
       [
@@ -127,6 +143,10 @@ function sectionsOf(
   return all
     .filter(([, blocks]) => blocks.length > 0)
     .map(([title, blocks]) => ({ title, blocks }));
+}
+
+function pairs(sections: readonly PrintSection[]): (readonly [string, readonly PrintBlock[]])[] {
+  return sections.map(({ title, blocks }) => [title, blocks]);
 }
 
 function list(items: readonly string[]): PrintBlock[] {
@@ -189,7 +209,9 @@ function roundingBlocks({ rate }: Answer): PrintBlock[] {
   ];
 }
 
-function filesTable({ inputs }: Answer): PrintTable {
+function filesTable(answer: Answer, taken: Reconciliation | undefined): PrintTable {
+  const evidence = (taken?.inputs ?? []).filter((i) => taken?.evidence.includes(i.file));
+  const inputs = [...answer.inputs, ...evidence];
   return {
     kind: 'table',
     caption: 'Files read, with the hash that identifies their content',

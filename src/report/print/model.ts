@@ -51,6 +51,18 @@ export type PrintBlock =
       /** What a reader who cannot see it needs to know. */
       readonly description: string;
     }
+  | {
+      /** One step of a sheet that is worked through with a pen. */
+      readonly kind: 'step';
+      readonly number: number;
+      readonly title: string;
+      readonly action: string;
+      readonly expect: readonly string[];
+      /** Each gets a line to write on. */
+      readonly record: readonly string[];
+      /** Empty where no command reads the result. */
+      readonly command: string;
+    }
   | { readonly kind: 'signatures'; readonly roles: readonly string[] }
   | PrintTable;
 
