@@ -1,10 +1,10 @@
-import type { Finding } from '../model/finding.ts';
+import type { Finding, FindingValue } from '../model/finding.ts';
 import { compare, fromDecimal, sub } from '../quantity/index.ts';
 import { railVoltageRows } from '../standards/mezzanine-power.ts';
 import { type Rail, rails, type SlotPart } from '../system/parts.ts';
 import { allModules, efficiencyValues, lossesOf } from './plug-in.ts';
 import { type FitRule, type SeatedContext, seated } from './rule.ts';
-import { against, alike, point, type Span, spanText, sum } from './span.ts';
+import { against, alike, point, product, type Span, spanText, sum } from './span.ts';
 import { derived, measured, weigh } from './weigh.ts';
 
 const id = 'slot-power';
@@ -39,8 +39,26 @@ function open(subject: string, missing: readonly string[]): Finding {
   return weigh({ ...head, level: 'unknown', message: `not given: ${gaps}`, next });
 }
 
+/** What the slot gives: its stated total, or else its rails together. */
+function given(slot: SlotPart): { span: Span; value: FindingValue } | undefined {
+  const name = `total power of ${slot.id}`;
+  if (slot.total_power !== undefined) {
+    return { span: slot.total_power.value, value: measured(name, slot.total_power) };
+  }
+  let span = point('0');
+  const values: FindingValue[] = [];
+  for (const row of railVoltageRows) {
+    const supply = slot.supplies?.[row.rail];
+    if (supply === undefined || row.low !== row.high) continue;
+    span = sum(span, product(point(row.low), supply.continuous.value));
+    values.push(measured(`${row.rail} current of ${slot.id}`, supply.continuous));
+  }
+  if (values.length === 0) return undefined;
+  return { span, value: derived(`power of the rails of ${slot.id}`, spanText(span, 'W'), values) };
+}
+
 function check(c: SeatedContext): readonly Finding[] {
-  const limit = c.slot?.total_power;
+  const limit = c.slot && given(c.slot);
   if (c.slot === undefined || limit === undefined) return [];
   const subject = `total power of ${c.slot.id}`;
   const modules = allModules(c);
@@ -71,10 +89,10 @@ function check(c: SeatedContext): readonly Finding[] {
     weigh({
       id,
       subject,
-      decidedBy: [...values, measured(subject, limit)],
+      decidedBy: [...values, limit.value],
       beside: [derived('power of the plug-in', spanText(whole, 'W'), values)],
       clause,
-      ...verdict(c, { whole, limit: limit.value, known: own !== undefined, message }),
+      ...verdict(c, { whole, limit: limit.span, known: own !== undefined, message }),
     }),
   ];
 }

@@ -20,7 +20,8 @@ const demo: StackFigure = {
 
 function drawn(data: StackFigure) {
   const { document } = parseHTML(`<html><body>${stackFigure(data)}</body></html>`);
-  const number = (e: Element, name: string) => Number(e.getAttribute(name));
+  const number = (e: { getAttribute: (n: string) => string | null }, name: string) =>
+    Number(e.getAttribute(name));
   const nested = [...document.querySelectorAll('svg svg')];
   const boxes = nested.map((svg) =>
     [...svg.querySelectorAll('rect')].map((r) => ({

@@ -240,6 +240,23 @@ export const reviewRows: readonly ReviewRow[] = [
     'unknown',
   ],
   [
+    'a module that wants -12 V, which the site does not have',
+    'recorder',
+    (c) => (c.module.supplies['-12V'] = { continuous: amount('0.05 A', 'current') }),
+    'supply/-12V',
+    'stop',
+  ],
+  [
+    'rails of the slot that give 48 W together',
+    'recorder',
+    (c) => {
+      c.carrier!.part.converter_efficiency = amount('90 %', 'fraction');
+      c.slot!.supplies = { '+12V': { continuous: amount('4 A', 'current') } };
+    },
+    'slot-power',
+    'stop',
+  ],
+  [
     'an image of 256 Mibit: 1.3 s',
     'recorder',
     (c) => (c.module.configuration!.image = amount('256 Mibit', 'size')),

@@ -52,6 +52,29 @@ describe('what a finding says', () => {
     expect(drawing('2.9 A', '100 %').level).toBe('ok');
   });
 
+  test('the slot feeds both modules, the carrier and the losses', () => {
+    const power = (efficiency?: string) =>
+      find(
+        good('recorder', (c) => {
+          const { site } = c.carrier!;
+          c.carrier!.part.sites.B = structuredClone(site);
+          c.beside = { B: { site: structuredClone(site), module: structuredClone(c.module) } };
+          if (efficiency) c.carrier!.part.converter_efficiency = amount(efficiency, 'fraction');
+          // One slot of 12 V and 16 A: 192 W, as ANSI/VITA 46.0 table 4-5 is cited by SOSA 1.0.
+          c.slot!.supplies = { '+12V': { continuous: amount('16 A', 'current') } };
+        }),
+        'slot-power',
+      );
+    // 2 x 14.3 W / 0.9 = 31.78 W, and 38 W of the carrier.
+    expect(power('90 %').message).toContain(
+      '28.6 W of tern-256 and tern-256 on site B + 3.17778 W',
+    );
+    expect(power('90 %').message).toContain('= 69.7778 W of 192 W');
+    expect(power('90 %').level).toBe('ok');
+    expect(power().level).toBe('unknown');
+    expect(power().message).toContain('converter_efficiency of keel-3u, which makes VPWR,3.3V');
+  });
+
   test('a range ends in the one measurement that decides', () => {
     const found = good('sealed-box', (c) => {
       c.carrier!.site.frame = amount('0.5..1.0 K/W', 'thermal resistance');

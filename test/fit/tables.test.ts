@@ -1,12 +1,18 @@
 import { describe, expect, test } from 'vitest';
 import { fitCautions, fitRules } from '../../src/fit/index.ts';
 import { bases } from '../../src/model/basis.ts';
+import { airHeatRow, atmosphereRow } from '../../src/standards/atmosphere.ts';
 import { connectorFamilyRows, mating, matingRows } from '../../src/standards/connectors.ts';
 import { dotStandardRow, dotStandardRows } from '../../src/standards/dot-standards.ts';
+import * as environment from '../../src/standards/environment-classes.ts';
 import * as mechanics from '../../src/standards/mezzanine.ts';
 import type { Cited } from '../../src/standards/mezzanine-cited.ts';
+import * as edges from '../../src/standards/mezzanine-edges.ts';
 import * as power from '../../src/standards/mezzanine-power.ts';
+import * as start from '../../src/standards/start-up.ts';
+import * as thermal from '../../src/standards/thermal-policy.ts';
 import { connectorFamilies, connectorIds, protocols, rails } from '../../src/system/parts.ts';
+import { environmentClasses } from '../../src/system/thermal.ts';
 
 const rows: readonly Cited[] = [
   ...connectorFamilyRows.flatMap((r) => [
@@ -32,6 +38,27 @@ const rows: readonly Cited[] = [
   ...power.railVoltageRows,
   power.vpwrRow,
   power.siteLimitsRow,
+  atmosphereRow,
+  airHeatRow,
+  ...environment.environmentClassRows,
+  environment.loadsRow,
+  ...edges.lengthRows,
+  ...edges.busLoadRows,
+  edges.outerSideRow,
+  edges.ioZoneRow,
+  edges.frontRow,
+  edges.pitchRow,
+  edges.keyRow,
+  start.resetReleaseRow,
+  start.readyToTrainRow,
+  start.firstRequestRow,
+  start.configurationTimeRow,
+  thermal.junctionMarginRow,
+  thermal.connectorCurrentRow,
+  thermal.conductionRow,
+  thermal.forcedAirRow,
+  thermal.fanAirRow,
+  thermal.placeInAirRow,
 ];
 
 describe('tables', () => {
@@ -49,6 +76,19 @@ describe('tables', () => {
       const says = /from memory|not confirmed/.test(clause);
       expect([document, clause, says]).toEqual([document, clause, basis === 'memory']);
     }
+  });
+
+  test('classes are those of the parts, and a class takes in itself and milder ones', () => {
+    const names = environment.environmentClassRows.map((r) => r.name);
+    expect(names).toEqual([...environmentClasses]);
+    const row = environment.environmentClassRow;
+    for (const name of names) expect(environment.takesIn(row(name), row(name))).toBe(true);
+    expect(environment.takesIn(row('CC4'), row('CC3'))).toBe(true);
+    expect(environment.takesIn(row('CC2'), row('CC3'))).toBe(false);
+    expect(environment.takesIn(row('CC1'), row('CC2'))).toBe(false);
+    expect(environment.takesIn(row('AC3'), row('CC3'))).toBe(false);
+    expect(environment.takesIn(row('V3'), row('V2'))).toBe(true);
+    expect(environment.takesIn(row('OS1'), row('OS2'))).toBe(false);
   });
 
   test('families, protocols, positions and rails are those of the parts', () => {
@@ -157,6 +197,8 @@ test('the cautions name what the tool leaves to others', () => {
     'standard',
     'static discharge',
     'under power',
+    'burn',
+    'measurement releases',
     'thermally qualified',
     'airborne',
     'shipboard',
