@@ -37,12 +37,9 @@ export const replaysWithoutProgress = 3;
  * - timer and Ack: the limits with the whole of their tolerance of −0 %, +100 % (§3.6.2.1, §3.6.3.1).
  * - Nak: the internal delay that the limits allow a receiver (§3.6.3.1).
  *
- * @param packetsPerAck packets that the receiver lets come together before it acknowledges them
  * @throws RangeError for generation 6: flits are kept instead
  */
-export function replayBufferDefaults(
-  c: ReplayContext & { readonly packetsPerAck: number },
-): ReplayBufferDefaults {
+export function replayBufferDefaults(c: ReplayContext): ReplayBufferDefaults {
   const { generation, width, maxPayload } = c;
   if (generation === 6) throw new RangeError('flit mode keeps flits, not packets');
   const limit = ackLatencyLimit(generation, width, maxPayload as PayloadSize);
@@ -50,10 +47,9 @@ export function replayBufferDefaults(
   const longest = maxPayload + packetOverheadBytes;
   // Ordered set and Ack take less than the internal delay that is added for them.
   const passing = (ack + internalDelay[generation]) * width + 3 * longest;
-  const together = Math.max(passing, (c.packetsPerAck + 3) * longest);
   return {
     packets: unacknowledgedMost - 1,
-    bytes: Math.ceil(together / longest) * longest,
+    bytes: Math.ceil(passing / longest) * longest,
     timer: timerLongest(c, limit),
     ack,
     nak: internalDelay[generation],

@@ -39,6 +39,29 @@ describe('a link on which nothing is hit', () => {
     expect(compared).toBeGreaterThan(4);
   });
 
+  it('never waits for room in the standard buffer, however late Acks come on a full wire', () => {
+    const lone = fc.constantFrom<PcieGeneration>(1, 2, 3, 4, 5);
+    fc.assert(
+      fc.property(anyLink, lone, (any, generation) => {
+        // Acks wait for their timer, behind completions of the longest payload and credit updates.
+        const end = { ...receiver, packetsPerAck: 1000, packetsPerUpdate: 1 };
+        const maxPayload = any.maxPayload;
+        const ends = { rootSide: end, moduleSide: end, completionPayload: maxPayload };
+        const base = { ...any, generation, ...ends, skpInterval: generation <= 2 ? 1180 : 370 };
+        const reads = { window: 64, latency: 0 };
+        const streams = [{}, { flow: { kind: 'read' } as const, reads }];
+        const bytes = (replay: PcieConfig['replay']) =>
+          simulateNetwork(networkOf([{ ...base, ...(replay ? { replay } : {}) }], streams), {
+            seed: 1,
+            warmUp: 1e6,
+            window: 3e6,
+          }).streams.map((stream) => stream.bytes);
+        expect(bytes({})).toEqual(bytes({ bytes: 1e9 }));
+      }),
+      { numRuns: 20 },
+    );
+  });
+
   it('recurs with a buffer that fills, and whole periods of it are left out exactly', () => {
     for (const packets of [1, 3, 6]) {
       const end = { ...receiver, packetsPerAck: 2 };

@@ -1,7 +1,7 @@
 /** Rules of a link's replay buffer in system ticks. */
 import { flitReplayDefaults, replayBufferDefaults } from '../../../standards/pcie-replay-buffer.ts';
 import { ticksPerByte, ticksPerSymbolTime } from '../charge.ts';
-import type { PcieConfig, Receiver, ReplayRules } from '../config.ts';
+import type { PcieConfig, ReplayRules } from '../config.ts';
 import { flitBytes } from '../flit.ts';
 
 /** Bytes of an Ack or Nak with its framing. */
@@ -17,16 +17,11 @@ const linkPacketBytes = 8;
  *
  * @param longest ticks of the hop of the longest packet of this direction
  */
-export function replayRules(
-  config: PcieConfig,
-  receiver: Receiver,
-  longest: number,
-): ReplayRules | undefined {
+export function replayRules(config: PcieConfig, longest: number): ReplayRules | undefined {
   const { replay, replayTicks } = config;
   const errs = (config.errorsPerExabit ?? 0) > 0;
   if (!errs && replay === undefined) return undefined;
-  const { packetsPerAck } = receiver;
-  const found = replayBufferDefaults({ ...config, packetsPerAck });
+  const found = replayBufferDefaults(config);
   const symbolTime = ticksPerSymbolTime(config);
   const stated = errs ? replayTicks : undefined;
   const nak = linkPacketBytes * ticksPerByte(config);

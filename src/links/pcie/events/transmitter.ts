@@ -176,7 +176,7 @@ export class PcieTransmitter implements Transmitter, Idler {
 
   #dataLink({ kernel, state }: LinkRequest<PcieConfig>, config: PcieConfig): DataLink | undefined {
     const ticks = this.#kinds.map((kind) => kind?.ticks ?? 0);
-    const rules = replayRules(config, this.#receiver, Math.max(0, ...ticks));
+    const rules = replayRules(config, Math.max(0, ...ticks));
     if (!rules) return undefined;
     const scaled = {
       ...rules,
