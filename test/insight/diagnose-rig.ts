@@ -90,6 +90,13 @@ export class Bench {
     return this;
   }
 
+  /** Leaves only the first bytes of a function in the dump. */
+  cut(address: string, bytes: number): this {
+    const space = this.#spaces.get(address)!;
+    this.#spaces.set(address, { ...space, bytes: space.bytes.slice(0, bytes) });
+    return this;
+  }
+
   bytes(address: string): Uint8Array {
     return this.#spaces.get(address)!.bytes;
   }

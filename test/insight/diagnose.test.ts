@@ -80,7 +80,7 @@ describe('one change of a healthy path brings one finding', () => {
   });
 
   test('the rules above, and those of gaps and buses, are all the rules there are', () => {
-    const elsewhere = ['interrupts-both', 'link-one-end', 'parallel-bus'];
+    const elsewhere = ['interrupts-both', 'link-one-end', 'parallel-bus', 'registers-missing'];
     const ids = new Set([...changes.map(([, , id]) => id), ...elsewhere]);
     expect([...ids].sort()).toEqual([...diagnosisFindingIds]);
   });
@@ -137,6 +137,18 @@ describe('order and blame', () => {
     expect(missing).toEqual(['upstream of 04:00.0 not in the dump']);
     expect(findings.map((f) => [f.id, f.level])).toEqual([['link-one-end', 'unknown']]);
   });
+});
+
+describe('registers that are not in the dump', () => {
+  test.each([64, 256])(
+    '%i bytes of the function: what could not be looked at is unknown',
+    (bytes) => {
+      const bench = good.copy().cut(endpoint, bytes);
+      const { findings } = diagnosed(bench);
+      expect(findings.map((f) => [f.id, f.level])).toContainEqual(['registers-missing', 'unknown']);
+      expect(findings[0]!.functions).toEqual([endpoint]);
+    },
+  );
 });
 
 describe('whatever is in a dump', () => {

@@ -35,6 +35,7 @@ import { modelOf, type PathModel } from './path-model.ts';
 import { payload } from './payload.ts';
 import { extendedSynch, powerSaving } from './power-saving.ts';
 import { type KnownRates, Pricer } from './price.ts';
+import { registersMissing } from './registers-missing.ts';
 import { requestSize } from './request-size.ts';
 import type { DiagnosisContext, DiagnosisRule } from './rule.ts';
 import { linkBytes, sharedUpstream } from './shared-upstream.ts';
@@ -51,6 +52,7 @@ export const diagnosisRules: readonly DiagnosisRule[] = [
   powerState,
   busMaster,
   memorySpace,
+  registersMissing,
   payload,
   linkTrained,
   linkEnds,
@@ -101,6 +103,7 @@ export const diagnosisFindingIds = [
   'payload-differs',
   'payload-small',
   'power-state',
+  'registers-missing',
   'relaxed-ordering-off',
   'request-small',
   'tags-extended',

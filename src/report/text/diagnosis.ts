@@ -50,7 +50,7 @@ function writeFinding(page: Page, f: DiagnosisFinding): void {
 
 function writeFunction(page: Page, one: FunctionDiagnosis): void {
   const { rates } = one;
-  page.heading(`${one.function}: ${one.findings.length === 0 ? 'nothing found' : count(one)}`);
+  page.heading(`${one.function}: ${count(one)}`);
   writePath(page, one.path);
   page.space();
   for (const text of one.missing) page.labelled('missing', text, 0, label);
@@ -65,7 +65,10 @@ function writeFunction(page: Page, one: FunctionDiagnosis): void {
   for (const f of one.findings) writeFinding(page, f);
 }
 
-function count({ findings }: FunctionDiagnosis): string {
+function count({ findings, missing }: FunctionDiagnosis): string {
+  if (findings.length === 0) {
+    return missing.length === 0 ? 'nothing found' : 'nothing found in what the dump holds';
+  }
   return findings.length === 1 ? '1 finding' : `${findings.length} findings, costliest first`;
 }
 
