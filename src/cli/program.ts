@@ -2,6 +2,7 @@
 import { Command } from 'commander';
 import { calibrateCommand } from './commands/calibrate.ts';
 import { checkCommand } from './commands/check.ts';
+import { compareCommand } from './commands/compare.ts';
 import { lossCommand } from './commands/loss.ts';
 import { newCommand } from './commands/new.ts';
 import { partsCommand } from './commands/parts.ts';
@@ -30,6 +31,7 @@ export function buildProgram(): Command {
     checkCommand(),
     rateCommand(),
     simulateCommand(),
+    compareCommand(),
     takeCommand(),
     lossCommand(),
     reconcileCommand(),

@@ -4,6 +4,7 @@ export { type Sampling, type WaveformMode, waveformModes } from '../insight/wave
 export type { Answer } from '../model/answer.ts';
 export type { CalibrationDocument, PredictionDocument } from '../model/calibration.ts';
 export type { CaptureDocument } from '../model/capture.ts';
+export type { CompareDocument } from '../model/compare.ts';
 export { describeProblem, InputError, type Problem } from '../model/problem.ts';
 export type { Reconciliation } from '../model/reconcile.ts';
 export type { SimulationDocument } from '../model/simulation.ts';
@@ -29,6 +30,7 @@ export {
 export { type AnswerOptions, answerCase } from './answer.ts';
 export { type CalibratedCase, calibrateCase } from './calibrate.ts';
 export type { CalibrateWish } from './calibrate-wish.ts';
+export { type CaseFiles, compareCases } from './compare.ts';
 export {
   type Asked,
   type CaseOfDumpWish,

@@ -7,6 +7,7 @@ export { answerText, type Section, sections, type TextOptions } from './text/ans
 export { calibrationText } from './text/calibration.ts';
 export { predictionText } from './text/calibration-prediction.ts';
 export { captureText } from './text/capture.ts';
+export { type CompareLook, compareText } from './text/compare.ts';
 export { diagnosisText } from './text/diagnosis.ts';
 export { dumpComparisonText } from './text/diagnosis-comparison.ts';
 export { notSeenText } from './text/diagnosis-not-seen.ts';
