@@ -71,7 +71,15 @@ export async function answerFile(
   extraFolders: readonly string[],
   options: AnswerOptions,
 ): Promise<Answer> {
-  const inputs = await readInputs(name, extraFolders);
+  return answerInputs(name, await readInputs(name, extraFolders), options);
+}
+
+/** As `answerFile`, of a case that is read already. */
+export async function answerInputs(
+  name: string,
+  inputs: Inputs,
+  options: AnswerOptions,
+): Promise<Answer> {
   const rearMaps = await rearMapFiles(name, inputs.source);
   const texts = new Map([...inputs.texts, ...rearMaps.map((m) => [m.file, m.text] as const)]);
   const answer = answerCase(inputs.source, inputs.library, { ...options, rearMaps });

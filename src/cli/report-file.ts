@@ -1,9 +1,10 @@
 /** Writes the report of an answer, as HTML or as PDF. */
 import { basename, extname } from 'node:path';
-import type { Answer } from '../engine/index.ts';
+import { type Answer, acceptanceForm, type Reconciliation } from '../engine/index.ts';
 import { relativeName, writeBytes, writeText } from '../io/index.ts';
 import { answerHtml, type PrintOptions, printAnswer } from '../report/index.ts';
 import { print } from './console.ts';
+import { Unusable } from './unusable.ts';
 
 /** The name a report gets when none is asked for: by the case's, in the working folder. */
 export function reportName(caseName: string): string {
@@ -13,7 +14,7 @@ export function reportName(caseName: string): string {
 
 /**
  * Writes the report whole or not at all, over an earlier one of its kind only; returns the shown name.
- * A name that ends in `.html` or `.htm` gets a page, any other a PDF.
+ * A name that ends in `.html` or `.htm` gets a page, one in `.json` the document, any other a PDF.
  */
 export async function writeReport(
   answer: Answer,
@@ -22,7 +23,17 @@ export async function writeReport(
 ): Promise<string> {
   const shown = relativeName(path, process.cwd());
   if (/^\.html?$/i.test(extname(path))) {
-    await writeText(path, answerHtml(answer), { beginning: '<!doctype html>' }, shown);
+    await writeText(
+      path,
+      answerHtml(answer, options.taken),
+      { beginning: '<!doctype html>' },
+      shown,
+    );
+    return shown;
+  }
+  if (/^\.json$/i.test(extname(path))) {
+    const text = `${JSON.stringify(answer, undefined, 2)}\n`;
+    await writeText(path, text, { beginning: '{\n  "schema": "lanewright.answer' }, shown);
     return shown;
   }
   const { typeset } = await import('./typeset.ts');
@@ -36,6 +47,29 @@ export async function writeReport(
 }
 
 /** Prints the report itself, as HTML. */
-export function printReport(answer: Answer): void {
-  print(answerHtml(answer));
+export function printReport(answer: Answer, taken?: Reconciliation): void {
+  print(answerHtml(answer, taken));
+}
+
+/**
+ * Writes the acceptance form; over a file that exists, which may be filled in, only with `force`.
+ * Returns the shown name. Throws Unusable where the case has nothing to measure.
+ */
+export async function writeForm(answer: Answer, path: string, force: boolean): Promise<string> {
+  const shown = relativeName(path, process.cwd());
+  const acceptance = answer.owed?.acceptance;
+  if (acceptance === undefined) {
+    throw new Unusable([
+      {
+        code: 'usage',
+        place: { file: answer.case.file, line: 1, column: 1 },
+        expected: 'a case whose streams can be rated, for --form',
+        got: 'nothing to measure',
+        next: 'add a stream to the case, or leave --form out',
+      },
+    ]);
+  }
+  const text = acceptanceForm(acceptance, answer.case.title);
+  await writeText(path, text, force ? 'always' : 'never', shown);
+  return shown;
 }

@@ -1,4 +1,4 @@
-/** `report`: the answer as a document to read, print and sign. */
+/** `report`: the answer as a document to read, print and sign, with the sheets that go with it. */
 import { Command, InvalidArgumentError, Option } from 'commander';
 import { print } from '../console.ts';
 import { allowUnknownOption, caseArgument, partsOption } from '../options.ts';
@@ -6,20 +6,28 @@ import { statusOf } from '../status.ts';
 
 interface ReportOptions {
   readonly output?: string;
+  readonly form?: string;
+  readonly force?: true;
   readonly date?: string;
   readonly allowUnknown?: true;
   readonly parts: readonly string[];
 }
 
 async function report(name: string, options: ReportOptions): Promise<void> {
-  const { answerFile } = await import('../answering.ts');
-  const { printReport, reportName, writeReport } = await import('../report-file.ts');
-  const answer = await answerFile(name, options.parts, { fit: true, rate: true });
+  const { reportOf } = await import('../reporting.ts');
+  const { printReport, reportName, writeForm, writeReport } = await import('../report-file.ts');
+  const found = await reportOf(name, options.parts, options.form);
+  const { answer, taken } = found;
   process.exitCode = statusOf(answer, options.allowUnknown === true);
-  if (options.output === '-') printReport(answer);
+  if (options.form !== undefined) {
+    const shown = await writeForm(answer, options.form, options.force === true);
+    if (options.output !== '-') print(`${shown}\n`);
+  }
+  if (options.output === '-') printReport(answer, taken);
   else {
     const dated = options.date === undefined ? {} : { date: options.date };
-    print(`${await writeReport(answer, options.output ?? reportName(name), dated)}\n`);
+    const path = options.output ?? reportName(name);
+    print(`${await writeReport(answer, path, { ...dated, ...(taken && { taken }) })}\n`);
   }
 }
 
@@ -36,7 +44,12 @@ export function reportCommand(): Command {
   return new Command('report')
     .description('write the answer to a case as PDF or HTML and print the name of the file')
     .argument('<case>', caseArgument)
-    .option('-o, --output <file>', 'file to write, .pdf or .html, or - for HTML on standard output')
+    .option(
+      '-o, --output <file>',
+      'file to write, .pdf, .html or .json, or - for HTML on standard output',
+    )
+    .option('--form <file>', 'also write the acceptance form as CSV, for reconcile once filled in')
+    .option('--force', 'write the form over a file that exists')
     .addOption(new Option('--date <day>', 'day to print in a PDF').argParser(day))
     .addOption(allowUnknownOption())
     .addOption(partsOption())

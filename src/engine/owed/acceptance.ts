@@ -5,6 +5,7 @@ import type { Answer, StreamAnswer } from '../../model/answer.ts';
 import type { Acceptance, AcceptancePoint } from '../../model/owed.ts';
 import { bytes, formatRate, isExact } from '../../quantity/index.ts';
 import type { Case, Stream } from '../../system/case.ts';
+import { commandLine } from './command.ts';
 
 /** Sizes beside the stream's own: how the rate grows with size tells set-up from pauses. Bytes. */
 const ladder = [4096, 65_536, 1_048_576] as const;
@@ -42,7 +43,7 @@ export function acceptanceOf(c: Case, answer: Answer, form: string): Acceptance 
       'link width and speed, Max_Payload_Size and Max_Read_Request_Size as read back',
       'error counters before and after: correctable, uncorrectable, replays, lost data',
     ],
-    command: `lanewright reconcile ${answer.case.file} ${form}`,
+    command: commandLine('reconcile', answer.case.file, form),
   };
 }
 

@@ -5,6 +5,7 @@ import type { AcceptancePoint, BringUpStep } from '../../model/owed.ts';
 import { formatQuantity, formatRate, formatSize, formatTime } from '../../quantity/index.ts';
 import type { Case } from '../../system/case.ts';
 import { rails } from '../../system/parts.ts';
+import { commandLine } from './command.ts';
 
 /** Rules whose findings belong to a step, by the first part of their ids. */
 const rules = {
@@ -152,6 +153,6 @@ function rates(answer: Answer, points: readonly AcceptancePoint[], form: string)
       text: `${formatRate(p.low)} low, ${formatRate(p.expected)} expected, ${formatRate(p.high)} high`,
     })),
     record: ['the rate of each point in the form', 'counters of errors and of lost data'],
-    command: `lanewright reconcile ${answer.case.file} ${form}`,
+    command: commandLine('reconcile', answer.case.file, form),
   };
 }

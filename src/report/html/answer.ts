@@ -1,7 +1,14 @@
 /** The answer document as one self-contained HTML page, to read, print and sign. */
+import { reconciliationFigures, sensitivityFigure } from '../../figures/index.ts';
 import type { Answer, AnswerPart, OptionDependence } from '../../model/answer.ts';
+import type { Reconciliation } from '../../model/reconcile.ts';
+import { evidenceSections } from '../print/evidence.ts';
+import { methodSections } from '../print/method.ts';
+import type { PrintBlock } from '../print/model.ts';
+import { owedSections } from '../print/owed.ts';
 import { type SourceList, sourcesOf } from '../sources.ts';
 import { worstLevel } from '../words.ts';
+import { sectionHtml } from './blocks.ts';
 import { findingsHtml } from './findings.ts';
 import { ledgersHtml, patternDefinitions } from './ledgers.ts';
 import { html, levelTag, type Markup, nothing, table } from './markup.ts';
@@ -76,11 +83,36 @@ function roundings(answer: Answer): Markup {
   );
 }
 
-function inputsHtml(answer: Answer): Markup {
+/** The sections that page and paper share: evidence, what is owed, the method. */
+function sharedSections(
+  answer: Answer,
+  sources: SourceList,
+  taken: Reconciliation | undefined,
+): (readonly [string, Markup])[] {
+  const figures: Record<string, string> = {};
+  const figure = (name: string, svg: string | undefined): PrintBlock[] => {
+    if (svg === undefined) return [];
+    figures[name] = svg;
+    // The drawing itself carries its words in a page.
+    return [{ kind: 'figure', name, description: '' }];
+  };
+  const sections = [
+    ...evidenceSections(taken, taken ? reconciliationFigures(taken) : [], figure),
+    ...owedSections(answer.owed, sources, figure('sensitivity', sensitivityFigure(answer))),
+    ...methodSections(answer),
+  ];
+  return sections.map((section) => [section.title, sectionHtml(section, figures)]);
+}
+
+function inputsHtml(answer: Answer, taken: Reconciliation | undefined): Markup {
+  const evidence = (taken?.inputs ?? []).filter((i) => taken?.evidence.includes(i.file));
   return table(
     'Files read, with the hash that identifies their content',
     [{ title: 'file' }, { title: 'SHA-256' }],
-    answer.inputs.map((i) => [i.file, html`<span class="mono">${i.sha256}</span>`]),
+    [...answer.inputs, ...evidence].map((i) => [
+      i.file,
+      html`<span class="mono">${i.sha256}</span>`,
+    ]),
   );
 }
 
@@ -110,10 +142,11 @@ function partsHtml(parts: readonly AnswerPart[]): Markup {
 }
 
 /** The sections that the document has something for, numbered so that people can cite them. */
-function numbered(answer: Answer): Markup[] {
+function numbered(answer: Answer, taken: Reconciliation | undefined): Markup[] {
   const { fit, rate } = answer;
-  const sources = sourcesOf(answer);
-  const options = answer.verdict.options ?? [];
+  const sources = sourcesOf(answer, taken);
+  // The order lines say it of every option.
+  const options = answer.owed ? [] : (answer.verdict.options ?? []);
   const rests = (rate?.streams ?? []).filter((s) => s.assumptions.length > 0);
   const all: readonly (readonly [string, Markup | undefined])[] = [
     ['Verdict', verdictHtml(answer)],
@@ -133,9 +166,10 @@ function numbered(answer: Answer): Markup[] {
       options.length > 0 ? html`${options.map(optionHtml)}` : undefined,
     ],
     ['Rounding', rate && rate.roundings.length > 0 ? roundings(answer) : undefined],
+    ...sharedSections(answer, sources, taken),
     ['Cautions', answer.cautions.length > 0 ? list(answer.cautions) : undefined],
     ['Sources', sources.list.length > 0 ? sourcesHtml(sources) : undefined],
-    ['Files', answer.inputs.length > 0 ? inputsHtml(answer) : undefined],
+    ['Files', answer.inputs.length > 0 ? inputsHtml(answer, taken) : undefined],
     ['Sign-off', signOff()],
   ];
   const present = all.filter((entry): entry is readonly [string, Markup] => entry[1] !== undefined);
@@ -149,9 +183,9 @@ ${content}</section>
 
 /**
  * The answer as a complete HTML page: no script, nothing fetched, foreign text escaped. A pure
- * function of the document.
+ * function of the document, and of what was measured where that is given.
  */
-export function answerHtml(answer: Answer): string {
+export function answerHtml(answer: Answer, taken?: Reconciliation): string {
   const page = html`<!doctype html>
 <html lang="en">
 <head>
@@ -163,7 +197,7 @@ export function answerHtml(answer: Answer): string {
 </head>
 <body>
 ${patternDefinitions()}<main>
-${titleBlock(answer)}${numbered(answer)}</main>
+${titleBlock(answer)}${numbered(answer, taken)}</main>
 </body>
 </html>
 `;

@@ -73,6 +73,9 @@ dominant-baseline:central}
 .pattern-line{stroke:#6b6b6b;stroke-width:1.2;fill:none}
 .mono{font-family:ui-monospace,"DejaVu Sans Mono",monospace;font-size:.8rem}
 .sign td{height:3rem;min-width:7rem}
+figure{margin:1rem 0}figure svg{max-width:100%;height:auto}
+.small{font-size:.85rem;color:var(--soft)}
+.step{border-top:1px solid var(--line);padding:.25rem 0}
 ${accountRules}
 @media screen and (prefers-color-scheme:dark){
 :root{--page:#14181d;--ink:#e8eaed;--soft:#a9b2bd;--line:#444d57;--band:#232a31;--link:#8ec3ea;--ok:#79cfa1;
