@@ -10,6 +10,7 @@ import { pinsCommand } from './commands/pins.ts';
 import { predictCommand } from './commands/predict.ts';
 import { rateCommand } from './commands/rate.ts';
 import { reconcileCommand } from './commands/reconcile.ts';
+import { replaceCommand } from './commands/replace.ts';
 import { reportCommand } from './commands/report.ts';
 import { simulateCommand } from './commands/simulate.ts';
 import { takeCommand } from './commands/take.ts';
@@ -30,8 +31,8 @@ export function buildProgram(): Command {
   const commands = [
     checkCommand(),
     rateCommand(),
-    simulateCommand(),
     compareCommand(),
+    simulateCommand(),
     takeCommand(),
     lossCommand(),
     reconcileCommand(),
@@ -40,6 +41,7 @@ export function buildProgram(): Command {
     newCommand(),
     partsCommand(),
     pinsCommand(),
+    replaceCommand(),
     reportCommand(),
   ];
   for (const command of commands) program.addCommand(command);

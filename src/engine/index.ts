@@ -44,6 +44,7 @@ export { documentOf, dumpOf, dumpOfFolder } from './dump.ts';
 export { dumpJson, dumpJsonOf } from './dump-json.ts';
 export { type ChannelLoss, lossOf, type PortOrder, portOrders } from './loss.ts';
 export { acceptanceForm, FORM_NAME, type OwedOptions } from './owed/index.ts';
+export { connectorPins, rearPins } from './pin-tables.ts';
 export { type PredictWish, predictCase } from './predict.ts';
 export { type RearMapFile, readRearMap } from './rear-maps.ts';
 export {
@@ -52,6 +53,7 @@ export {
   readMapping,
   reconcileCase,
 } from './reconcile.ts';
+export { type ReplaceWish, replaceInCase } from './replace.ts';
 export { type Figure, figuresOf, runSeeds, withRuns } from './runs.ts';
 export { type SeriesWish, seriesBeginning } from './series.ts';
 export {
@@ -63,4 +65,3 @@ export {
 export { rowsBeginning } from './take-rows.ts';
 export { TAKEN_MAX, type TakeWish, takeWaveform } from './take-waveform.ts';
 export { version } from './version.ts';
-export { connectorPins, rearPins } from './pin-tables.ts';

@@ -56,6 +56,7 @@ export { fitCautions } from '../standards/cautions.ts';
 export { calibrationPlaceRule } from './calibration-place.ts';
 export { pinSheets } from './pins/sheet.ts';
 export { rearTables } from './rear/table.ts';
+export { replacementOf } from './replace/index.ts';
 export { type FitContext, type FitRule, fitContext } from './rule.ts';
 
 /** Every rule, in the order its findings are reported. */

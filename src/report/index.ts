@@ -23,5 +23,6 @@ export {
 export { pinSheetsCsv, pinsCsv, pinsText, rearCsv } from './text/pins.ts';
 export { problemText } from './text/problems.ts';
 export { reconciliationText } from './text/reconcile.ts';
+export { replacementCsv, replacementText } from './text/replace.ts';
 export { simulationText } from './text/simulation.ts';
 export { worstLevel } from './words.ts';

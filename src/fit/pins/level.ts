@@ -23,7 +23,7 @@ const party: readonly PinLevel[] = ['RS-422', 'RS-485'];
 const ask = (why: string, next: string): PinVerdict => ({ level: 'caution', why, next });
 
 /** Levels that differ: some meet with care, the others must not. */
-function different(driver: PinLevel, receiver: PinLevel): PinVerdict {
+export function different(driver: PinLevel, receiver: PinLevel): PinVerdict {
   const [out, into] = [logic.get(driver), logic.get(receiver)];
   const names = `${driver} into ${receiver}`;
   if (out !== undefined && into !== undefined && out < into) {

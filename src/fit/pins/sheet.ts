@@ -15,7 +15,8 @@ import { pairsOf } from './pair.ts';
 import { powerOf } from './power.ts';
 import { standardOf } from './standard.ts';
 
-function sideOf({ use, signal, direction, level, mate }: PinUse): PinSide {
+/** A pin's use as documents have it. */
+export function sideOf({ use, signal, direction, level, mate }: PinUse): PinSide {
   return {
     use: use.value,
     ...(signal !== undefined && { signal }),
