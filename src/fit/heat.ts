@@ -69,12 +69,19 @@ function resistanceValues(path: HeatPath, all: readonly Influence[]): readonly F
     const per = perUnit(path.formula, path.factors, key, rational(1));
     const { share } = all.find((i) => i.factor.key === key)!;
     const now = kelvinText(mul(per, factor.range.expected));
+    const exact = all.every((i) => i.width.n === 0n);
+    const part = exact
+      ? 'nothing is stated as a range'
+      : `${Math.round(toNumber(share) * 100)} % of the uncertainty`;
     const text =
-      `${now} K of the rise at ${factor.value.text}, ${kelvinText(per)} K more for each K/W; ` +
-      `${Math.round(toNumber(share) * 100)} % of the uncertainty`;
+      `${now} K of the rise at ${factor.value.text}, ` +
+      `${kelvinText(per)} K more for each K/W; ${part}`;
     return derived(`weight of ${factor.value.name}`, text, [factor.value]);
   });
 }
+
+/** Not the modules beside this one where there are none. */
+const isThere = ({ key, range }: Factor) => key !== 'others' || range.high.n !== 0n;
 
 function factorOf(path: HeatPath, key: string): Factor {
   const found = path.factors.find((f) => f.key === key);
@@ -82,12 +89,13 @@ function factorOf(path: HeatPath, key: string): Factor {
   return found;
 }
 
-/** `71 °C + 7.845 K wedge locks + 14.3 K frame + 14 K part = 107.1 °C`. */
-function message(path: HeatPath, junction: Span, ceiling: Span): string {
+/** `fpga at 107.1 °C against 105 °C: 71 °C edge + 7.845 K wedge locks + 14.3 K frame + 14 K part`. */
+function message(name: string, path: HeatPath, junction: Span, ceiling: Span): string {
   const start = factorOf(path, path.kind === 'air' ? 'inlet' : 'edge');
   const legs = terms(path).map(({ name, kelvin }) => `${kelvinText(kelvin)} K ${name}`);
-  const sum = `${celsius(start.range.expected)} + ${legs.join(' + ')}`;
-  return `${sum}: ${celsiusText(junction)} against ${celsiusText(ceiling)}`;
+  const from = `${celsius(start.range.expected)} ${path.kind === 'air' ? 'inlet' : 'edge'}`;
+  const held = `${name} at ${celsiusText(junction)} against ${celsiusText(ceiling)}`;
+  return `${held}: ${[from, ...legs].join(' + ')}`;
 }
 
 /** What would be claimed if the module were alone on the wedge locks. */
@@ -124,11 +132,11 @@ function checkPart(c: SeatedContext, name: string, part: HotPart): Finding {
     compare(most, rational(0)) <= 0
       ? 'no module power passes with the values at their worst'
       : `up to ${kelvinText(most)} W of module power passes with the values at their worst`;
-  const values = path.factors.map((f) => f.value);
+  const values = path.factors.filter(isThere).map((f) => f.value);
   return weigh({
     ...head,
     level,
-    message: message(path, junction, ceiling.span),
+    message: message(name, path, junction, ceiling.span),
     decidedBy: [...values, ...path.rests, ...ceiling.values],
     beside: [
       derived(`junction temperature of ${name}`, celsiusText(junction), values),
