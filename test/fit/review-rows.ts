@@ -24,6 +24,13 @@ export const reviewRows: readonly ReviewRow[] = [
     'stop',
   ],
   [
+    'a module of the extended length of 155 mm',
+    'recorder',
+    (c) => (c.module.length = mm('155 mm')),
+    'length',
+    'stop',
+  ],
+  [
     'parts of the carrier in the I/O zone, 9.8 mm + 1 mm',
     'recorder',
     (c) => (site(c).io_zone_height = mm('1 mm')),

@@ -75,6 +75,22 @@ describe('what a finding says', () => {
     expect(power().message).toContain('converter_efficiency of keel-3u, which makes VPWR,3.3V');
   });
 
+  test('two loads are about what 100 MHz takes, three are more', () => {
+    const loads = (others: number) =>
+      find(
+        good('pmc-full', (c) => {
+          c.carrier!.site.bus_clock = amount('100 MHz', 'frequency');
+          const other = { site: c.carrier!.site, module: c.module };
+          c.beside = Object.fromEntries(
+            ['B', 'C'].slice(0, others).map((name) => [name, structuredClone(other)]),
+          );
+        }),
+        'bus-loads',
+      );
+    expect(loads(1).next).toMatch(/^Confirm: loads [^.]*\.$/);
+    expect(loads(2).next).toContain('Run the segment slower');
+  });
+
   test('a range ends in the one measurement that decides', () => {
     const found = good('sealed-box', (c) => {
       c.carrier!.site.frame = amount('0.5..1.0 K/W', 'thermal resistance');
