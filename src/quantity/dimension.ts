@@ -34,6 +34,7 @@ const rows = {
   voltage: row('a voltage', 'V', '3.3 V or 50 mV', true),
   current: row('a current', 'A', '2.2 A or 900 mA', true),
   power: row('a power', 'W', '14.3 W or 500 mW'),
+  loss: row('a loss', 'dB', '3.4 dB'),
   'volume flow': row('a volume flow', 'm³/h', '15 m3/h or 9 CFM'),
   'thermal resistance': row('a thermal resistance', 'K/W', '0.15 degC/W or 2 K/W'),
 } as const satisfies Readonly<Record<string, DimensionRow>>;

@@ -100,6 +100,7 @@ export const units: readonly UnitRow[] = [
   unit(['W'], ['power'], [micro, milli, none, kilo]),
   unit(['°C/W', 'degC/W'], ['thermal resistance']),
   unit(['K/W'], ['thermal resistance'], [milli, none]),
+  unit(['dB'], ['loss']),
   unit(['m³/h', 'm3/h'], ['volume flow']),
   unit(['m³/s', 'm3/s'], ['volume flow'], [none], rational(3600)),
   // Cubic feet a minute; a foot is 0.3048 m (international yard and pound agreement, 1959).
