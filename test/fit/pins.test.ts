@@ -336,7 +336,7 @@ describe('one change of pins moves one finding', () => {
     });
     const stops = mine(all).filter((f) => f.level === 'stop');
     expect(stops.map((f) => f.id)).toEqual(['pin-drive/P16']);
-    expect(stops[0]!.message).toBe('two drivers: C1 to C19, F1 to F19');
+    expect(stops[0]!.message).toBe('two drivers: C1 to C19, F1 to F19 (probe)');
     expect(stops[0]!.values.length).toBeLessThan(8);
   });
 });

@@ -64,7 +64,10 @@ describe('Pn4 on VME', () => {
   test('46dz loses pins 47 to 64, by name', () => {
     const finding = rear(vme(64, 'P4V2-46dz'))['rear-signals/P14']!;
     expect(finding.level).toBe('stop');
-    expect(finding.message).toBe('lost under P4V2-46dz: 47 to 64');
+    expect(finding.message).toBe('lost under P4V2-46dz: 47 to 64 (trace 47 to trace 64)');
+    // What a pattern loses is as well known as its list: from memory.
+    expect(finding.basis).toBe('memory');
+    expect(finding.next).toContain('Confirm before mating: P4V2-46dz');
     const [table] = rearTables(vme(64, 'P4V2-46dz'));
     const lost = table!.rows.filter((r) => r.standing === 'lost').map((r) => Number(r.pin));
     expect(lost).toEqual(Array.from({ length: 18 }, (_, i) => 47 + i));
@@ -154,7 +157,8 @@ describe('patterns on VPX', () => {
   test('the wet end is not in X12d: all its signals are lost', () => {
     const finding = rear(vpx(['P2w1-X12d']))['rear-signals/P16']!;
     expect(finding.level).toBe('stop');
-    expect(finding.message).toBe('lost under P2w1-X12d: A1, A11, B1, B11, D1, D11, E1, E11');
+    expect(finding.message).toContain('lost under P2w1-X12d: A1, A11, B1, B11, D1, D11, E1, E11');
+    expect(finding.message).toContain('wet end lane 0 out+');
   });
 
   test('a pattern without a list leaves its pins unknown, and only those of its columns', () => {

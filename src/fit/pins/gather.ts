@@ -35,12 +35,21 @@ function sides(c: SeatedContext, { meeting, verdict }: Judged): readonly Finding
   ];
 }
 
+interface Group {
+  readonly value: FindingValue;
+  readonly pins: string[];
+  readonly board: string;
+  /** Whether every pin has the same text. */
+  same: boolean;
+}
+
 /** One value for all pins that one board states on one basis with one reference. */
 function summed(c: SeatedContext, judged: readonly Judged[]): readonly FindingValue[] {
-  const groups = new Map<string, { value: FindingValue; pins: string[]; board: string }>();
+  const groups = new Map<string, Group>();
   const add = (board: string, pin: string, value: FindingValue) => {
     const key = JSON.stringify([board, value.basis, value.reference]);
-    const group = groups.get(key) ?? { value, pins: [], board };
+    const group = groups.get(key) ?? { value, pins: [], board, same: true };
+    if (group.value.text !== value.text) group.same = false;
     if (!group.pins.includes(pin)) group.pins.push(pin);
     groups.set(key, group);
   };
@@ -52,10 +61,12 @@ function summed(c: SeatedContext, judged: readonly Judged[]): readonly FindingVa
       add(c.carrier.id, pin, useValue(c.carrier.id, pin, carrier));
     for (const value of verdict.by ?? []) add(value.name, pin, value);
   }
-  return [...groups.values()].map(({ value, pins, board }) => {
+  return [...groups.values()].map(({ value, pins, board, same }) => {
     const [only] = pins;
     if (pins.length === 1 && only !== undefined) return value;
-    return { ...value, name: `pins of ${board}`, text: pinList(pins) };
+    if (value.name !== board) return { ...value, name: `pins of ${board}`, text: pinList(pins) };
+    // A pattern or a map: one text for all pins, or one a pin.
+    return same ? value : { ...value, text: pinList(pins) };
   });
 }
 
@@ -65,14 +76,35 @@ function named({ pin, module, carrier }: PinMeeting): string {
   return `${pin} (${names.join(' on ')})`;
 }
 
+/** Most runs of names in a list. */
+const NAMES_MAX = 8;
+
+/** Names that count on as runs, each name once: `channel 47, channel 48, event 1 to event 16`. */
+export function nameList(names: readonly string[]): string {
+  const runs: { stem: string; first: string; last: string; next: number }[] = [];
+  for (const name of new Set(names)) {
+    const [, stem = name, digits] = /^(.*?)(\d{1,6})$/.exec(name) ?? [];
+    const run = runs.at(-1);
+    const number = digits === undefined ? Number.NaN : Number(digits);
+    if (run?.stem === stem && run.next === number) [run.last, run.next] = [name, number + 1];
+    else runs.push({ stem, first: name, last: name, next: number + 1 });
+  }
+  const shown = runs
+    .slice(0, NAMES_MAX)
+    .map(({ first, last }) => (first === last ? first : `${first} to ${last}`));
+  return shown.join(', ') + (runs.length > NAMES_MAX ? ' and others' : '');
+}
+
 function worded(judged: readonly Judged[]): string {
   const kinds = new Map<string, PinMeeting[]>();
   for (const { meeting, verdict } of judged)
     kinds.set(verdict.why, [...(kinds.get(verdict.why) ?? []), meeting]);
   return [...kinds]
     .map(([why, all]) => {
-      const list = all.length <= 4 ? all.map(named).join('; ') : pinList(all.map((m) => m.pin));
-      return `${why}: ${list}`;
+      if (all.length <= 4) return `${why}: ${all.map(named).join('; ')}`;
+      const names = nameList(all.flatMap((m) => m.module?.signal ?? []));
+      const list = pinList(all.map((m) => m.pin));
+      return `${why}: ${list}${names === '' ? '' : ` (${names})`}`;
     })
     .join('; ');
 }

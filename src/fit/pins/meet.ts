@@ -56,11 +56,28 @@ function routedUse(
   };
 }
 
+/** Every rule asks for the same meetings of a context, which does not change. */
+const before = new WeakMap<SeatedContext, Map<ConnectorId, readonly PinMeeting[]>>();
+
 /**
  * Meetings of a connector that both boards have, in the order of its pins; those pins that at least
  * one side lists. Empty where neither part lists any.
  */
 export function meetings(c: SeatedContext, connector: ConnectorId): readonly PinMeeting[] {
+  let known = before.get(c);
+  if (known === undefined) {
+    known = new Map();
+    before.set(c, known);
+  }
+  let found = known.get(connector);
+  if (found === undefined) {
+    found = meet(c, connector);
+    known.set(connector, found);
+  }
+  return found;
+}
+
+function meet(c: SeatedContext, connector: ConnectorId): readonly PinMeeting[] {
   const ours = c.module.connectors[connector];
   const theirs = c.site.connectors[connector];
   if (ours === undefined || theirs === undefined) return [];

@@ -50,6 +50,8 @@ export interface RearRoute {
   readonly placed: readonly PlacedWafers[];
   /** Pins that two patterns claim. */
   readonly twice: readonly string[];
+  /** Rows of the patterns, which say what they carry and so what they lose. */
+  readonly rows: readonly FindingValue[];
 }
 
 type Maps = readonly (Readonly<Record<string, Given<string>>> | undefined)[];
@@ -64,6 +66,8 @@ function placePattern(
   const wafers = wafersOf(pattern);
   const last = at.first + wafers - 1;
   const { connector: mezzanine } = route;
+  const carried = pattern.kind === 'pairs' ? 2 * pattern.count : pattern.count;
+  route.rows.push(tabled(pattern.id, `carries ${carried} pins`, pattern));
   route.placed.push({ mezzanine, connector: at.connector, first: at.first, last, pattern, text });
   if (pattern.pins === undefined) {
     route.open.push({ id: pattern.id, count: pattern.count, row: pattern });
@@ -87,6 +91,7 @@ interface Draft {
   readonly open: OpenPattern[];
   readonly placed: PlacedWafers[];
   readonly twice: string[];
+  readonly rows: FindingValue[];
 }
 
 function addContact(route: Draft, pin: string, contact: RearContact): void {
@@ -97,6 +102,7 @@ function addContact(route: Draft, pin: string, contact: RearContact): void {
 function addPattern(route: Draft, text: Given<string>): void {
   const vme = vmePattern(text.value);
   if (vme !== undefined) {
+    route.rows.push(tabled(vme.id, `carries ${vme.carries} pins`, vme));
     if (vme.map === undefined) route.open.push({ id: vme.id, count: vme.carries, row: vme });
     for (const [pin, to] of vme.map ?? []) {
       const contact = `${vme.connector}-${to}`;
@@ -128,7 +134,14 @@ export function rearRoute(
   const routing = routings?.[connector];
   const stated = [...maps, routing?.map].filter((m) => m !== undefined);
   if (routing === undefined && stated.length === 0) return undefined;
-  const route: Draft = { connector, contacts: new Map(), open: [], placed: [], twice: [] };
+  const route: Draft = {
+    connector,
+    contacts: new Map(),
+    open: [],
+    placed: [],
+    twice: [],
+    rows: [],
+  };
   for (const text of routing?.patterns ?? []) addPattern(route, text);
   for (const map of stated.reverse()) {
     for (const [pin, to] of Object.entries(map)) {

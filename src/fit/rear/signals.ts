@@ -19,7 +19,8 @@ const noMap: PinVerdict = {
 
 function lost(route: RearRoute | undefined): PinVerdict {
   const [first] = route?.patterns ?? [];
-  const by = route?.patterns.map((text) => given(`rear of ${route.connector}`, text)) ?? [];
+  const stated = route?.patterns.map((text) => given(`rear of ${route.connector}`, text)) ?? [];
+  const by = [...stated, ...(route?.rows ?? [])];
   return {
     level: 'stop',
     why: first === undefined ? 'lost' : `lost under ${first.value}`,
