@@ -78,8 +78,7 @@ const rows: readonly (readonly [string, Change, string, Level])[] = [
   ['a chain not wired', (_, s) => (s.scan_chain = sheet('not wired')), 'boundary-scan', 'caution'],
   [
     'one address twice',
-    (_, s) =>
-      (s.management_addresses = [sheet(0x50)] as Draft<SiteSignals>['management_addresses']),
+    (_, s) => (s.management_addresses = [sheet(0x50)] as never),
     'management-address',
     'stop',
   ],
