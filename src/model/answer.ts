@@ -1,9 +1,12 @@
 import type { AccountId } from './accounts.ts';
+import type { AnswerPart, Widener } from './answer-part.ts';
 import type { Basis } from './basis.ts';
 import type { Finding, Level } from './finding.ts';
 import type { Owed } from './owed.ts';
 import type { PinSheet } from './pins.ts';
 import type { RearTable } from './rear.ts';
+
+export type { AnswerPart, Widener } from './answer-part.ts';
 
 /** Ticks are integers; above 2^53 they are written as decimal strings. */
 export type Ticks = number | string;
@@ -69,16 +72,6 @@ export interface Assumption {
   readonly from: 'case' | 'part' | 'default' | 'derived';
 }
 
-/** The unknown that widens a result most, and how to know it. */
-export interface Widener {
-  readonly name: string;
-  readonly text: string;
-  /** Sustained rate, bytes per second, with this unknown alone at its worst and at its best. */
-  readonly low: number;
-  readonly high: number;
-  readonly ask: string;
-}
-
 /** A published or taken measurement set beside the ceiling and the prediction. */
 export interface MeasurementCheck {
   readonly measured: number;
@@ -136,17 +129,6 @@ export interface OptionDependence {
   readonly chosen: string;
   /** What another choice of this one option would change. */
   readonly otherwise: readonly { readonly choice: string; readonly changes: readonly string[] }[];
-}
-
-/** A part the answer is about, as built. */
-export interface AnswerPart {
-  readonly kind: 'module' | 'carrier' | 'host' | 'switch' | 'slot';
-  readonly id: string;
-  readonly title: string;
-  /** The site of a carrier that the module sits on. */
-  readonly site?: string;
-  /** Chosen build options, `name: choice`. */
-  readonly options: readonly string[];
 }
 
 /** The document of `check`; `rate` and `fit` sections are absent when not asked for. */

@@ -2,7 +2,8 @@
  * What is owed with the document that is signed: what to order, the interfaces as agreed, which
  * requirement is shown by what, how to bring the boards up, and what to measure to accept them.
  */
-import type { AnswerPart, Widener } from './answer.ts';
+import type { AccountId } from './accounts.ts';
+import type { AnswerPart, Widener } from './answer-part.ts';
 import type { Basis } from './basis.ts';
 import type { Level } from './finding.ts';
 
@@ -103,6 +104,27 @@ export interface Narrowing {
   readonly unknowns: readonly Widener[];
 }
 
+/** One part of a packet in order of transmission. */
+export interface PacketPart {
+  readonly name: string;
+  readonly bytes: number;
+  readonly account: AccountId;
+  /** Of the fabric's base specification. */
+  readonly clause: string;
+}
+
+/** One full packet of a stream on the module's link; bytes are counted before the line code. */
+export interface PacketAnatomy {
+  readonly stream: string;
+  readonly packet: 'memory write' | 'completion with data';
+  readonly hop: string;
+  readonly link: string;
+  readonly parts: readonly PacketPart[];
+  readonly bytes: number;
+  readonly payload: number;
+  readonly wireSeconds: number;
+}
+
 /** What is owed with an answer. */
 export interface Owed {
   readonly order: readonly OrderLine[];
@@ -111,6 +133,8 @@ export interface Owed {
   readonly compliance?: readonly ComplianceRow[];
   /** Streams that an unknown moves, and what to ask to know it; absent where there is none. */
   readonly narrowing?: readonly Narrowing[];
+  /** How full packets are built; absent where no link carries such. */
+  readonly anatomy?: readonly PacketAnatomy[];
   readonly bringUp: readonly BringUpStep[];
   /** Absent where no stream can be rated. */
   readonly acceptance?: Acceptance;
