@@ -1,6 +1,6 @@
 /** The dump document as JSON text, quickly: registers repeat, and so do their texts. */
 
-import { decodeFunction } from '../insight/registers/index.ts';
+import { type PlacedFunction, placeFunction, StructureTexts } from '../insight/registers/index.ts';
 import type {
   DecodedField,
   DecodedFunction,
@@ -11,6 +11,9 @@ import type {
 import type { ConfigDump } from '../readers/dump/index.ts';
 import { documentOf } from './dump.ts';
 
+const FUNCTIONS = '"functions":[]';
+/** Pieces of text joined at a time: enough for a block that the engine does not move in memory. */
+const PIECES_MAX = 8192;
 const HOLE = '"structures":[]';
 /** Texts of registers remembered: those that repeat come back soon. */
 const REGISTERS_MAX = 4096;
@@ -30,24 +33,46 @@ interface Known {
  * their registers, and the decoder shares those; each is written once.
  */
 export function dumpJson(document: DumpDocument): string {
-  return written(document, document.functions);
-}
-
-/** The same from a dump that is read: each function is decoded, written and let go. */
-export function dumpJsonOf(dump: ConfigDump, file: string, inputs: DumpDocument['inputs']): string {
-  function* decoded() {
-    for (const space of dump.functions) yield decodeFunction(space);
-  }
-  return written(documentOf({ ...dump, functions: [] }, file, inputs), decoded());
-}
-
-function written(document: DumpDocument, functions: Iterable<DecodedFunction>): string {
   const known: Known = { registers: new Map(), fields: new Map(), structures: new Map() };
-  const texts: string[] = [];
-  for (const fn of functions) texts.push(functionText(fn, known));
+  const [head, tail] = around(document);
+  const texts = document.functions.map((fn) => functionText(fn, known));
+  return `${head}${texts.join(',')}${tail}`;
+}
+
+/** The same from a dump that is read, without an object a field: each function is written at once. */
+export function dumpJsonOf(dump: ConfigDump, file: string, inputs: DumpDocument['inputs']): string {
+  const [head, tail] = around(documentOf({ ...dump, functions: [] }, file, inputs));
+  const texts = new StructureTexts();
+  const blocks: string[] = [head];
+  let pieces: string[] = [];
+  dump.functions.forEach((space, i) => {
+    if (i > 0) pieces.push(',');
+    writeFunction(placeFunction(space), texts, pieces);
+    if (pieces.length < PIECES_MAX) return;
+    blocks.push(pieces.join(''));
+    pieces = [];
+  });
+  blocks.push(pieces.join(''), tail);
+  return blocks.join('');
+}
+
+function writeFunction(fn: PlacedFunction, texts: StructureTexts, pieces: string[]): void {
+  const text = JSON.stringify({ ...fn, structures: [] });
+  const at = text.indexOf(HOLE) + HOLE.length - 1;
+  pieces.push(text.slice(0, at));
+  fn.structures.forEach((structure, i) => {
+    if (i > 0) pieces.push(',');
+    texts.write(structure, pieces);
+  });
+  pieces.push(text.slice(at));
+}
+
+/** The text of a document up to its functions, and from there on. */
+function around(document: DumpDocument): readonly [head: string, tail: string] {
   // A quotation mark inside of a string is escaped, so the first match is the key itself.
   const empty = JSON.stringify({ ...document, functions: [] });
-  return filled(empty, '"functions":[]', texts.join(','));
+  const at = empty.indexOf(FUNCTIONS) + FUNCTIONS.length - 1;
+  return [empty.slice(0, at), empty.slice(at)];
 }
 
 function functionText(fn: DecodedFunction, known: Known): string {

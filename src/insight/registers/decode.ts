@@ -1,5 +1,5 @@
 /** One function's configuration space to everything that the tables can say about it. */
-import type { DecodedFunction, DecodedStructure } from '../../model/dump.ts';
+import type { DecodedFunction } from '../../model/dump.ts';
 import { addressText, type ConfigSpace } from '../../readers/dump/index.ts';
 import {
   capabilities,
@@ -11,17 +11,33 @@ import { baseAddresses, bridgeWindows, virtualAddresses } from './addresses.ts';
 import { SpaceBytes } from './bytes.ts';
 import { capabilityList, extendedList, type Listed } from './lists.ts';
 import { FunctionNotes } from './notes.ts';
-import { decodeCapability, decodeHeader } from './structures.ts';
+import {
+  decodeStructure,
+  type PlacedStructure,
+  placeCapability,
+  placeHeader,
+} from './structures.ts';
 
 const PCI_EXPRESS = 0x10;
 const PCI_X = 0x07;
 const SR_IOV = 0x0010;
+
+/** A function with everything but the fields of its registers. */
+export type PlacedFunction = Omit<DecodedFunction, 'structures'> & {
+  readonly structures: readonly PlacedStructure[];
+};
 
 /**
  * Decodes a configuration space. Never throws for what is in it and never guesses: what cannot be
  * known is left out or has no value, and a finding says why.
  */
 export function decodeFunction(space: ConfigSpace): DecodedFunction {
+  const placed = placeFunction(space);
+  return { ...placed, structures: placed.structures.map(decodeStructure) };
+}
+
+/** The same but for fields: which registers there are and what they hold. Keys in the same order. */
+export function placeFunction(space: ConfigSpace): PlacedFunction {
   const bytes = new SpaceBytes(space);
   const address = space.address === undefined ? undefined : addressText(space.address);
   const notes = new FunctionNotes(address ?? `${space.place.file}, line ${space.place.line}`);
@@ -40,7 +56,7 @@ export function decodeFunction(space: ConfigSpace): DecodedFunction {
     return { ...common, structures: [], baseAddresses: [], findings: notes.findings };
   }
   const headerType = bytes.has(0x0e, 1) ? bytes.u8(0x0e) & 0x7f : undefined;
-  const structures = decodeStructures(bytes, headerType, notes);
+  const structures = placeStructures(bytes, headerType, notes);
   return {
     ...common,
     ...identity(bytes, headerType, structures),
@@ -51,11 +67,11 @@ export function decodeFunction(space: ConfigSpace): DecodedFunction {
   };
 }
 
-function decodeStructures(
+function placeStructures(
   bytes: SpaceBytes,
   headerType: number | undefined,
   notes: FunctionNotes,
-): DecodedStructure[] {
+): PlacedStructure[] {
   const row = headerType === undefined ? undefined : headers.get(headerType);
   if (headerType === undefined || row === undefined) {
     const what =
@@ -70,16 +86,16 @@ function decodeStructures(
   const express = first.some(({ id }) => id === PCI_EXPRESS || id === PCI_X);
   const second = extendedList(bytes, express, notes);
   const follower = followers([...first, ...second]);
-  const structures = [decodeHeader(bytes, row, facts)];
+  const structures = [placeHeader(bytes, row, facts)];
   for (const listed of first) {
     const around = { facts, notes, follower: follower(listed.offset, 0x100) };
     const table = capabilities.get(listed.id);
-    structures.push(decodeCapability(bytes, listed, 'capability', table, around));
+    structures.push(placeCapability(bytes, listed, 'capability', table, around));
   }
   for (const listed of second) {
     const around = { facts, notes, follower: follower(listed.offset, 0x1000) };
     const table = extendedCapabilities.get(listed.id);
-    structures.push(decodeCapability(bytes, listed, 'extended capability', table, around));
+    structures.push(placeCapability(bytes, listed, 'extended capability', table, around));
   }
   return structures;
 }
@@ -102,7 +118,7 @@ function factsOf(bytes: SpaceBytes, headerType: number, listed: readonly Listed[
 function addressesOf(
   bytes: SpaceBytes,
   headerType: number,
-  structures: readonly DecodedStructure[],
+  structures: readonly PlacedStructure[],
 ) {
   const virtual = structures.find((s) => s.kind === 'extended capability' && s.id === SR_IOV);
   const own = baseAddresses(bytes, headerType);
@@ -114,7 +130,7 @@ const digits = (value: number, count: number) => value.toString(16).padStart(cou
 function identity(
   bytes: SpaceBytes,
   headerType: number | undefined,
-  structures: readonly DecodedStructure[],
+  structures: readonly PlacedStructure[],
 ) {
   const id = (offset: number) => digits(bytes.u16(offset), 4);
   const subsystemAt =

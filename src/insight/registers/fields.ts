@@ -14,7 +14,8 @@ const NARROW_MAX = 255;
 /** Places remembered for one value of a register: the lanes of a link, the functions of a device. */
 const PLACES_MAX = 16;
 
-interface PreparedField {
+/** A field of a register, ready to be taken out of it. */
+export interface PreparedField {
   readonly row: FieldRow;
   readonly bits: string;
   readonly mask: number;
@@ -76,7 +77,7 @@ function made(
 function keptOf(row: RegisterRow, value: number): Kept {
   let ready = prepared.get(row);
   if (ready === undefined) {
-    ready = prepare(row);
+    ready = { ...prepareFields(row), recent: new Map() };
     prepared.set(row, ready);
   }
   const known = ready.recent.get(value);
@@ -87,7 +88,8 @@ function keptOf(row: RegisterRow, value: number): Kept {
   return kept;
 }
 
-function prepare(row: RegisterRow): Prepared {
+/** The fields of a row with their masks, and the bits that none of them claims. */
+export function prepareFields(row: RegisterRow): Pick<Prepared, 'fields' | 'unclaimed'> {
   let claimed = 0;
   const fields = row.fields.map((field) => {
     const { high, low } = field;
@@ -97,7 +99,7 @@ function prepare(row: RegisterRow): Prepared {
     return { row: field, bits: high === low ? `${low}` : `${high}:${low}`, mask, seen };
   });
   const all = row.bytes === 4 ? 0xffffffff : 2 ** (8 * row.bytes) - 1;
-  return { fields, unclaimed: (all & ~claimed) >>> 0, recent: new Map() };
+  return { fields, unclaimed: (all & ~claimed) >>> 0 };
 }
 
 function decode(ready: Prepared, register: number): readonly DecodedField[] {
@@ -110,12 +112,12 @@ function decode(ready: Prepared, register: number): readonly DecodedField[] {
     return field;
   });
   const rest = (register & ready.unclaimed) >>> 0;
-  if (rest !== 0) fields.push(reserved(rest));
+  if (rest !== 0) fields.push(reservedBits(rest));
   return fields;
 }
 
 /** Bits that are set and have no meaning: shown, never dropped. */
-function reserved(rest: number): DecodedField {
+export function reservedBits(rest: number): DecodedField {
   const high = 31 - Math.clz32(rest);
   const low = 31 - Math.clz32(rest & -rest);
   return {

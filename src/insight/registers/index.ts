@@ -1,4 +1,5 @@
 /** Register dumps decoded. The public names, one by one. */
-export { decodeFunction } from './decode.ts';
+export { decodeFunction, type PlacedFunction, placeFunction } from './decode.ts';
 export { fieldOf, fieldValue, registerOf, structureOf } from './find.ts';
 export { type RegisterFindingId, registerFindingIds } from './notes.ts';
+export { StructureTexts } from './text.ts';

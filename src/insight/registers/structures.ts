@@ -1,4 +1,7 @@
-/** Structures to registers, by the tables. */
+/**
+ * Structures to registers, by the tables: first which registers there are and what they hold, then
+ * what that means. Whoever only writes text needs no objects of the second step.
+ */
 import type {
   DecodedRegister,
   DecodedStructure,
@@ -58,28 +61,98 @@ function viewAt(
   };
 }
 
+/** A register at its place. */
+export interface PlacedRegister {
+  readonly row: RegisterRow;
+  /** From the beginning of the configuration space. */
+  readonly offset: number;
+  /** Unsigned; undefined where the dump does not hold all of it. */
+  readonly value: number | undefined;
+  readonly instance: string | undefined;
+  readonly unused: string | undefined;
+}
+
+/** A structure with its registers, which have no fields yet; see `DecodedStructure`. */
+export interface PlacedStructure {
+  readonly kind: StructureKind;
+  readonly id: number;
+  /** 0 for all but extended capabilities. */
+  readonly version: number;
+  readonly offset: number;
+  /** Undefined for headers. */
+  readonly next: number | undefined;
+  /** Undefined for an ID that no table has. */
+  readonly table: StructureRow | undefined;
+  readonly registers: readonly PlacedRegister[];
+  readonly vendorBytes: VendorBytes | undefined;
+}
+
+/** All of a structure that stands in front of its registers, key by key in that order. */
+export function structureHead(
+  placed: PlacedStructure,
+): Omit<DecodedStructure, 'registers' | 'vendorBytes'> {
+  const { kind, id, version, offset, next, table } = placed;
+  const known = table === undefined ? 'none' : table.layout === undefined ? 'name' : 'fields';
+  return {
+    kind,
+    id,
+    name: table?.name ?? 'unknown',
+    ...(kind === 'extended capability' && { version }),
+    offset,
+    ...(next !== undefined && { next }),
+    known: kind === 'header' ? 'fields' : known,
+    ...(table !== undefined && {
+      document: table.document,
+      clause: table.clause,
+      basis: table.basis,
+    }),
+  };
+}
+
+/** The second step: the same structure with the fields of its registers. */
+export function decodeStructure(placed: PlacedStructure): DecodedStructure {
+  const { registers, vendorBytes } = placed;
+  return {
+    ...structureHead(placed),
+    registers: registers.map(decodeRegister),
+    ...(vendorBytes !== undefined && { vendorBytes }),
+  };
+}
+
+function decodeRegister(placed: PlacedRegister): DecodedRegister {
+  const { row, offset, value, instance, unused } = placed;
+  if (value !== undefined) return registerOf(row, offset, value, instance, unused);
+  return {
+    name: row.name,
+    ...(instance !== undefined && { instance }),
+    offset,
+    bytes: row.bytes,
+    ...(unused !== undefined && { unused }),
+    fields: [],
+  };
+}
+
 /** Registers of a header. */
-export function decodeHeader(
+export function placeHeader(
   bytes: SpaceBytes,
-  row: StructureRow,
+  table: StructureRow,
   facts: FunctionFacts,
-): DecodedStructure {
-  const registers: DecodedRegister[] = [];
-  for (const placed of row.layout?.(viewAt(bytes, 0, facts, 0)) ?? []) {
+): PlacedStructure {
+  const registers: PlacedRegister[] = [];
+  for (const placed of table.layout?.(viewAt(bytes, 0, facts, 0)) ?? []) {
     putAll(bytes, placed, 0, registers);
   }
   registers.sort((a, b) => a.offset - b.offset);
-  const { id, name, document, clause, basis } = row;
+  const [next, vendorBytes] = [undefined, undefined];
   return {
     kind: 'header',
-    id,
-    name,
+    id: table.id,
+    version: 0,
     offset: 0,
-    known: 'fields',
-    document,
-    clause,
-    basis,
+    next,
+    table,
     registers,
+    vendorBytes,
   };
 }
 
@@ -91,80 +164,58 @@ export interface Surroundings {
   readonly follower: number;
 }
 
-/** Registers of a capability; `row` is absent for an ID that no table has. */
-export function decodeCapability(
+/** Registers of a capability; `table` is absent for an ID that no table has. */
+export function placeCapability(
   bytes: SpaceBytes,
   listed: Listed,
   kind: Exclude<StructureKind, 'header'>,
-  row: StructureRow | undefined,
+  table: StructureRow | undefined,
   around: Surroundings,
-): DecodedStructure {
+): PlacedStructure {
   const { offset, id, version, next } = listed;
   const extended = kind === 'extended capability';
-  const registers: DecodedRegister[] = [];
+  const registers: PlacedRegister[] = [];
   putAll(bytes, { rows: [heads[kind]], at: 0 }, offset, registers);
-  const layout = row?.layout;
-  if (layout !== undefined) {
+  if (table?.layout !== undefined) {
     const limit = extended ? 0x1000 : 0x100;
-    for (const placed of layout(viewAt(bytes, offset, around.facts, version))) {
+    for (const placed of table.layout(viewAt(bytes, offset, around.facts, version))) {
       putAll(bytes, placed, offset, registers, limit);
     }
-    checkExtent(row!, registers, listed, around, extended ? 0x1000 : 0x100);
+    checkExtent(table, registers, listed, around, limit);
   }
   const body = vendorBytes(bytes, listed, extended);
-  return {
-    kind,
-    id,
-    name: row?.name ?? 'unknown',
-    ...(extended && { version }),
-    offset,
-    next,
-    known: row === undefined ? 'none' : layout === undefined ? 'name' : 'fields',
-    ...(row !== undefined && { document: row.document, clause: row.clause, basis: row.basis }),
-    registers,
-    ...(body !== undefined && { vendorBytes: body }),
-  };
+  return { kind, id, version, offset, next, table, registers, vendorBytes: body };
 }
 
 function putAll(
   bytes: SpaceBytes,
   { rows, at: shift, label, unused }: PlacedRegisters,
   base: number,
-  registers: DecodedRegister[],
+  registers: PlacedRegister[],
   limit = 0x1000,
 ): void {
   for (const row of rows) {
     const offset = base + shift + row.offset;
     // A structure that says it is longer than its space: registers outside do not exist.
     if (offset + row.bytes > limit) continue;
-    if (bytes.has(offset, row.bytes)) {
-      registers.push(registerOf(row, offset, bytes.read(offset, row.bytes), label, unused));
-    } else {
-      registers.push({
-        name: row.name,
-        ...(label !== undefined && { instance: label }),
-        offset,
-        bytes: row.bytes,
-        ...(unused !== undefined && { unused }),
-        fields: [],
-      });
-    }
+    const value = bytes.has(offset, row.bytes) ? bytes.read(offset, row.bytes) : undefined;
+    registers.push({ row, offset, value, instance: label, unused });
   }
 }
 
 /** Says where a structure reaches into the next one, or past the end of the dump. */
 function checkExtent(
   row: StructureRow,
-  registers: readonly DecodedRegister[],
+  registers: readonly PlacedRegister[],
   { offset }: Listed,
   { notes, follower }: Surroundings,
   limit: number,
 ): void {
   let end = offset;
-  let missing: DecodedRegister | undefined;
+  let missing: PlacedRegister | undefined;
   for (const r of registers) {
     if (r.unused !== undefined) continue;
-    end = Math.max(end, r.offset + r.bytes);
+    end = Math.max(end, r.offset + r.row.bytes);
     if (r.value === undefined) missing ??= r;
   }
   if (end > follower && follower < limit) {
@@ -178,7 +229,7 @@ function checkExtent(
   if (missing !== undefined) {
     notes.say(
       'registers-structure-cut',
-      `${row.name} at ${at(offset)}: ${missing.name} at ${at(missing.offset)} is not in the dump`,
+      `${row.name} at ${at(offset)}: ${missing.row.name} at ${at(missing.offset)} is not in the dump`,
       'dump all bytes of the function',
     );
   }
