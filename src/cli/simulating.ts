@@ -8,7 +8,6 @@ import {
   type Read,
   runSeeds,
   type SimulateOptions,
-  type SimulationDocument,
   seriesBeginning,
   withRuns,
 } from '../engine/index.ts';
@@ -18,26 +17,9 @@ import { type Inputs, readInputs, usable } from './answering.ts';
 import { runTasks } from './pool.ts';
 import { progressOn } from './progress.ts';
 import type { SharedRuns } from './simulate-worker.ts';
+import { simulateBusOf } from './simulating-bus.ts';
+import type { SimulationDone, SimulationWish } from './simulation-wish.ts';
 import { Unusable } from './unusable.ts';
-
-/** What the command line asks for. */
-export interface SimulationWish {
-  readonly seed: number;
-  readonly runs: number;
-  readonly workers?: number;
-  readonly time?: string;
-  readonly skip: boolean;
-  readonly turns: 'weighted' | 'equal';
-  readonly reads?: 'stated' | 'fixed' | 'exponential';
-  readonly series?: string;
-  readonly step?: string;
-}
-
-/** The document of all runs, and the shown name of the series where one was written. */
-export interface SimulationDone {
-  readonly document: SimulationDocument;
-  readonly series?: string;
-}
 
 /**
  * Simulates the case file `name`, `-` for standard input. Throws Unusable with every problem of the
@@ -51,6 +33,8 @@ export async function simulateFile(
   const options = optionsOf(wish);
   const step = wish.step === undefined ? undefined : duration('--step', wish.step);
   const inputs = await readInputs(name, extraFolders);
+  const bus = await simulateBusOf(inputs, wish, options.time);
+  if (bus) return bus;
   const simulation = await usable(openSimulation(inputs.source, inputs.library, options), inputs);
   const first =
     wish.series === undefined

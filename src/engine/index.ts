@@ -62,6 +62,7 @@ export {
   type SimulateOptions,
   simulateCase,
 } from './simulate.ts';
+export { type BusSimulated, type BusSimulateWish, simulateBusCase } from './simulate-bus.ts';
 export { rowsBeginning } from './take-rows.ts';
 export { TAKEN_MAX, type TakeWish, takeWaveform } from './take-waveform.ts';
 export { version } from './version.ts';

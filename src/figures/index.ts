@@ -6,3 +6,4 @@ export { sensitivityFigure } from './from-owed.ts';
 export { type NamedFigure, reconciliationFigures } from './from-reconcile.ts';
 export { pinSheetFigure, pinTableFigure } from './pins.ts';
 export { rearFigure } from './rear.ts';
+export { type TimingDiagram, timingDiagram, type WaveJson, waveJson } from './timing-diagram.ts';

@@ -13,22 +13,26 @@ interface SimulateFlags {
   readonly reads?: 'stated' | 'fixed' | 'exponential';
   readonly series?: string;
   readonly step?: string;
+  readonly waveform?: string;
+  readonly diagram?: string;
+  readonly diagramClocks: number;
   readonly json?: true;
   readonly parts: readonly string[];
 }
 
 async function simulate(name: string, flags: SimulateFlags): Promise<void> {
   const { simulateFile } = await import('../simulating.ts');
-  const { document, series } = await simulateFile(name, flags.parts, flags);
+  const { document, series, written = [] } = await simulateFile(name, flags.parts, flags);
   if (flags.json) printJson(document);
   else {
     const { simulationText } = await import('../../report/index.ts');
     const look = { width: widthOf(process.stdout), paint: paintFor(process.stdout) };
     print(simulationText(document, look));
   }
-  if (series === undefined) return;
-  if (flags.json) note(`series: ${series}`);
-  else print(`\nseries: ${series}\n`);
+  const lines = [...(series === undefined ? [] : [`series: ${series}`]), ...written];
+  if (lines.length === 0) return;
+  if (flags.json) for (const line of lines) note(line);
+  else print(`\n${lines.join('\n')}\n`);
 }
 
 /** Reads a whole number within bounds. */
@@ -74,6 +78,13 @@ export function simulateCommand(): Command {
     )
     .option('--series <file>', 'also write throughput and queues over time, as CSV')
     .option('--step <duration>', 'time between rows of the series; a thousandth of all when absent')
+    .option('--waveform <file>', 'parallel bus: also write its lines as a value change dump')
+    .option('--diagram <file>', 'parallel bus: also draw its first clocks, as SVG or WaveJSON')
+    .addOption(
+      new Option('--diagram-clocks <number>', 'clocks of the diagram')
+        .argParser(whole(2, 10_000))
+        .default(100),
+    )
     .addOption(jsonOption('the simulation document'))
     .addOption(partsOption())
     .action(simulate);

@@ -17,9 +17,9 @@ import {
   zero,
 } from '../../quantity/index.ts';
 import type { Corner } from '../parameters.ts';
-import { aloneCost, busyClocks, type Cost, turnCost } from './cost.ts';
+import { aloneCost, busyClocks, type Cost, isDeferred, turnCost } from './cost.ts';
 import type { Device } from './device.ts';
-import type { BusAt, BusPlan } from './plan.ts';
+import { type BusAt, type BusPlan, enginesOf } from './plan.ts';
 
 /** What stops a stream: `most`, where it asks for no more. */
 export interface BusHold {
@@ -108,18 +108,21 @@ function ownResources(
   most: Rational | undefined,
 ): Resource[] {
   const { streams } = plan.of.case;
-  const keys = streams.map((s) => `${s.channel?.value ?? 0} ${s.direction.value}`);
   const all = streams.map((_, s) => s);
   const only = (of: (s: number) => boolean, use: (s: number) => bigint) =>
     all.map((s) => (of(s) ? use(s) : 0n));
-  const found: Resource[] = [...new Set(keys)].map((key) => ({
-    hold: { kind: 'engine', streams: all.filter((s) => keys[s] === key) },
-    use: only(
-      (s) => keys[s] === key,
-      (s) => BigInt(alone[s]!.clocks),
-    ),
-    capacity: whole,
-  }));
+  const found: Resource[] = [...enginesOf(streams).values()].map((held) => {
+    // The wait for deferred data is long enough for anything; a pause between bursts may not be.
+    const long = held.every((s) => isDeferred(at.streams[s]!)) || at.overlap === 1;
+    return {
+      hold: { kind: 'engine', streams: held },
+      use: all.map((s) => {
+        if (held.includes(s)) return BigInt(alone[s]!.clocks);
+        return long ? 0n : BigInt(busyClocks(alone[s]!));
+      }),
+      capacity: whole,
+    };
+  });
   found.push({
     hold: { kind: 'bus', streams: all },
     use: alone.map((c) => BigInt(busyClocks(c))),

@@ -6,4 +6,4 @@ export { type BusEvaluation, evaluateBus } from './evaluate.ts';
 export { busLimits } from './limits.ts';
 export { type BusAt, type BusPlan, busPlan } from './plan.ts';
 export { type BusRate, busSustainedAt, cheapest, rateBus } from './rate.ts';
-export { type CaseSegment, segmentOf } from './segment.ts';
+export { type CaseSegment, segmentOf, simulatedCorner } from './segment.ts';

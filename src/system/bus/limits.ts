@@ -29,6 +29,8 @@ export function busLimits(plan: BusPlan): string[] {
       ? [
           'PCI and PCI-X: deferred reads are handed over once all data are there; several at once share ' +
             'the bus without holding each other up, which docs/parallel-bus.md bounds at 25 %',
+          'PCI and PCI-X: how reads and writes of one module hold each other up is a range; the simulation ' +
+            'of the segment tells',
         ]
       : []),
     ...(plan.above

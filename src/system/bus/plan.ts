@@ -22,6 +22,8 @@ export interface BusAt {
   readonly streams: readonly SingleMaster[];
   readonly devices: readonly Device[];
   readonly stages: readonly StageAt[];
+  /** Whether pauses of one engine hold the turns of another, 1, or are too short for them, 0. */
+  readonly overlap: number;
 }
 
 export interface BusPlan {
@@ -59,6 +61,14 @@ export function busPlan(b: BusCase): BusPlan {
   const arbiter = arbiterAt(b, up, reader);
   const shapes = c.streams.map((stream) => shapeOf(stream, standard, reader, b));
   const stages = stagesOf(c, standard);
+  const overlap =
+    enginesOf(c.streams).size > 1
+      ? reader.whole(
+          { owner: c.module.id, id: 'overlap', effect: 'raises' },
+          undefined,
+          busStanding.overlap,
+        )
+      : undefined;
   const at = (corner: Corner): BusAt => {
     const bus = arbiter(corner);
     const streams = c.streams.map((stream, s): SingleMaster => {
@@ -74,7 +84,8 @@ export function busPlan(b: BusCase): BusPlan {
     const devices = b.segment.devices.map((d, i) =>
       deviceOf(d, i, up, bus, target(corner, 0, 'write')),
     );
-    return { streams, devices, stages: stages(corner) };
+    const fits = overlap === undefined ? 1 : corner[overlap]!;
+    return { streams, devices, stages: stages(corner), overlap: fits };
   };
   return {
     of: b,
@@ -90,6 +101,16 @@ export function busPlan(b: BusCase): BusPlan {
     at,
     wanted: wantedOf(c.streams),
   };
+}
+
+/** Engines of the module: streams of one channel and direction share one. */
+export function enginesOf(streams: readonly Stream[]): Map<string, number[]> {
+  const found = new Map<string, number[]>();
+  streams.forEach((stream, s) => {
+    const key = `${stream.channel?.value ?? 0} ${stream.direction.value}`;
+    found.set(key, [...(found.get(key) ?? []), s]);
+  });
+  return found;
 }
 
 /** Bytes of a read above the bridge: what it fetches ahead, or what the card asks for. */

@@ -5,8 +5,10 @@ import type {
   SingleMaster,
   TargetConfig,
 } from '../../links/pci/index.ts';
+import { div, floor, mul, rational } from '../../quantity/index.ts';
 import { busSpeed } from '../../standards/pci-bus.ts';
 import { wholeRange } from '../given-range.ts';
+import { aloneCost } from './cost.ts';
 import type { Device } from './device.ts';
 import type { BusAt, BusPlan } from './plan.ts';
 import { decodeIn } from './target.ts';
@@ -19,6 +21,13 @@ export interface CaseSegment {
   /** Place of the processor's side, where it was asked for. */
   readonly host: number | undefined;
   readonly devices: readonly Device[];
+}
+
+/** The expected values, without what the closed form adds for waits that a simulation makes itself. */
+export function simulatedCorner({ parameters }: BusPlan): number[] {
+  return parameters.entries.map(({ id, range }) =>
+    id.endsWith('.behind_writes') ? range.low : range.expected,
+  );
 }
 
 /**
@@ -39,7 +48,8 @@ export function segmentOf(plan: BusPlan, at: BusAt, withHost = false): CaseSegme
   const devices = at.devices.filter((d) => d.needs !== undefined);
   const before = devices.filter((d) => d.first);
   const behind = devices.filter((d) => !d.first);
-  const singles = [...before.map((d) => d.single), ...mine, ...behind.map((d) => d.single)];
+  const paced = (d: Device) => atItsRate(plan, d);
+  const singles = [...before.map(paced), ...mine, ...behind.map(paced)];
   const own = mine.map((_, i) => before.length + i);
   const host = withHost ? hostLoad(plan, at) : undefined;
   const all = host ? [...singles, host] : singles;
@@ -63,6 +73,14 @@ export function segmentOf(plan: BusPlan, at: BusAt, withHost = false): CaseSegme
     host: host ? all.length - 1 : undefined,
     devices: [...before, ...behind],
   };
+}
+
+/** A device that rests between its transfers so that it asks for its rate and no more. */
+function atItsRate({ clock }: BusPlan, { single, needs }: Device): SingleMaster {
+  if (!needs || needs.n === 0n) return single;
+  const period = Number(floor(div(rational(single.stream.bytes), mul(needs, clock))));
+  const gap = Math.max(0, period - aloneCost(single).clocks);
+  return { ...single, stream: { ...single.stream, gap } };
 }
 
 /** A load of one double word from the module by the processor. */

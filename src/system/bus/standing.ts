@@ -57,5 +57,11 @@ export const busStanding = {
     [0, 20, 40],
     'data sheet of the bridge',
   ),
+  overlap: assumed(
+    'part of its own waits that its traffic the other way fits into',
+    'count',
+    [0, 0, 1],
+    'a waveform of both at once',
+  ),
   setup: assumed('time between two transfers', 'clocks', [0, 0, 0], 'the driver'),
 } as const;

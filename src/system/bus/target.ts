@@ -92,6 +92,7 @@ export function targetAt(
       periodTenthsNs,
     );
   });
+  const behind = own === undefined ? undefined : behindWrites(b, up, reader, owner, middle);
   const pending =
     anyRead && reads !== 'immediate'
       ? reader.whole(
@@ -124,11 +125,32 @@ export function targetAt(
       },
       disconnectWithData: true,
       reads: kind === 'write' ? 'immediate' : reads,
-      readDelay: (own === undefined ? 0 : corner[own]!) + (trip === undefined ? 0 : corner[trip]!),
+      readDelay:
+        (own === undefined ? 0 : corner[own]!) +
+        (trip === undefined ? 0 : corner[trip]!) +
+        (behind === undefined ? 0 : corner[behind]!),
       pendingReads: pending === undefined ? 1 : corner[pending]!,
       fetchBytes: fetched,
     };
   };
+}
+
+/**
+ * What a deferred read waits for the bus behind the module's own writes: its request one burst, as a
+ * write that waits goes first, its completion half of one on average; at most one each.
+ */
+function behindWrites(b: BusCase, up: ComeUp, reader: BusReader, owner: string, burst: number) {
+  if (!b.case.streams.some((s) => s.direction.value === 'to host')) return undefined;
+  // Address, answer and turnaround of a burst beside its words, at most.
+  const turn = Math.ceil(burst / (up.moduleBits / 8)) + 8;
+  return reader.whole({ owner, id: 'behind_writes', effect: 'lowers' }, undefined, {
+    title: "wait of a read for the bus, behind the module's own writes",
+    unit: 'clocks',
+    range: { low: 0, expected: Math.ceil(1.5 * turn), high: 2 * turn },
+    basis: 'assumed',
+    reference: '',
+    ask: 'a waveform of reads and writes at once, or the simulation',
+  });
 }
 
 /** The round trip above a bridge as one unknown of the bus: its ends are those of all that is above. */
