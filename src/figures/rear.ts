@@ -10,13 +10,28 @@ import { label, shorten } from './text.ts';
 
 const width = 720;
 const rowHeight = 19;
-/** Left edges and widths of the three columns. */
-const columns = [
+interface Column {
+  readonly x: number;
+  readonly width: number;
+  readonly title: string;
+}
+type Columns = readonly [Column, Column, Column];
+
+/** Columns across the drawing, and of two panels side by side. */
+const whole: Columns = [
   { x: 12, width: 270, title: 'signal of the module' },
   { x: 340, width: 110, title: 'mezzanine pin' },
   { x: 520, width: 188, title: 'backplane pin' },
-] as const;
+];
+const panel = (x: number): Columns => [
+  { x, width: 124, title: 'signal of the module' },
+  { x: x + 140, width: 60, title: 'pin' },
+  { x: x + 216, width: 122, title: 'backplane pin' },
+];
+const halves: readonly Columns[] = [panel(12), panel(370)];
 
+/** Rows above which the drawing has two panels: it has to fit a page. */
+const PANEL_ROWS = 26;
 /** Most rows drawn; the table has all of them. */
 const ROWS_MAX = 72;
 
@@ -69,10 +84,10 @@ function wire(from: number, to: number, y: number, row: Row): Svg {
   });
 }
 
-function rowSvg(row: Row, y: number): Svg {
+function rowSvg(row: Row, y: number, columns: Columns): Svg {
   const [signal, pin, end] = columns;
   const middle = y + rowHeight / 2;
-  const text = (content: string, column: (typeof columns)[number], fill: string = ink.text) =>
+  const text = (content: string, column: Column, fill: string = ink.text) =>
     label(shorten(content, column.width - 12, typeSize.text), {
       x: column.x + 6,
       y: middle + 4,
@@ -80,7 +95,7 @@ function rowSvg(row: Row, y: number): Svg {
       fill,
     });
   const { colour, sign } = signs[row.standing];
-  const box = (column: (typeof columns)[number]) =>
+  const box = (column: Column) =>
     element('rect', {
       x: column.x,
       y: y + 1.5,
@@ -117,12 +132,15 @@ export function rearFigure(table: RearTable): string {
   const rows = drawnRows(table.rows);
   const shown = rows.slice(0, ROWS_MAX);
   const top = 20;
-  const content = together([
-    ...columns.map((c) =>
-      label(c.title, { x: c.x, y: 12, size: typeSize.small, fill: ink.soft, bold: true }),
-    ),
-    ...shown.map((row, i) => rowSvg(row, top + i * rowHeight)),
-  ]);
+  const panels = shown.length > PANEL_ROWS ? halves : [whole];
+  const each = Math.ceil(shown.length / panels.length);
+  const heads = panels.flat().map((c) => {
+    return label(c.title, { x: c.x, y: 12, size: typeSize.small, fill: ink.soft, bold: true });
+  });
+  const lines = shown.map((row, i) =>
+    rowSvg(row, top + (i % each) * rowHeight, panels[Math.floor(i / each)]!),
+  );
+  const content = together([...heads, ...lines]);
   const routes = table.routes.length === 0 ? 'no pattern, no map' : table.routes.join(', ');
   const left = rows.length - shown.length;
   const more = left > 0 ? ` ${left} more rows are in the table.` : '';
@@ -135,6 +153,6 @@ export function rearFigure(table: RearTable): string {
       note: `A double line is a pair, kept together.${draft}${more}`,
       width,
     },
-    { content, height: top + shown.length * rowHeight + 10 },
+    { content, height: top + each * rowHeight + 10 },
   );
 }

@@ -1,4 +1,5 @@
 /** Wordings of rear I/O that text, page and print share. */
+import type { PinEntry, PinSheet, PinSide } from '../model/pins.ts';
 import type { RearRow, RearTable } from '../model/rear.ts';
 
 /** `P16 over P2w1-X8d`. */
@@ -26,3 +27,16 @@ export function rearCells(row: RearRow): readonly string[] {
 }
 
 export const rearColumns = ['signal', 'mezzanine pin', 'at the module', 'backplane pin', 'by'];
+
+/** Pins that say something; what both boards leave open, or one does and the other does not list. */
+export function tellingPins({ pins }: PinSheet): {
+  readonly shown: readonly PinEntry[];
+  /** A sentence on the others; empty when there are none. */
+  readonly rest: string;
+} {
+  const open = (side: PinSide | undefined) => side === undefined || side.use === 'open';
+  const shown = pins.filter((p) => p.remarks.length > 0 || !open(p.module) || !open(p.carrier));
+  const left = pins.length - shown.length;
+  const rest = left === 0 ? '' : `${left} more pins are listed as open, and nothing else is there.`;
+  return { shown, rest };
+}

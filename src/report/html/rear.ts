@@ -2,7 +2,7 @@
 import { pinSheetFigure, rearFigure } from '../../figures/index.ts';
 import type { PinSheet } from '../../model/pins.ts';
 import type { RearTable } from '../../model/rear.ts';
-import { rearCells, rearColumns, rearTitle, rearWarning } from '../rear-words.ts';
+import { rearCells, rearColumns, rearTitle, rearWarning, tellingPins } from '../rear-words.ts';
 import { remarkText, sideText } from '../text/pins.ts';
 import { html, type Markup, nothing, table } from './markup.ts';
 
@@ -24,21 +24,22 @@ ${table(
   return html`${all}`;
 }
 
+function pinTable(sheet: PinSheet): Markup {
+  const { shown, rest } = tellingPins(sheet);
+  const rows = shown.map((p) => [
+    p.pin,
+    p.standard,
+    sideText(p.module),
+    sideText(p.carrier),
+    remarkText(p),
+  ]);
+  const columns = ['pin', 'standard', 'module', 'carrier', 'remark'].map((title) => ({ title }));
+  const note = rest === '' ? nothing : html`<p class="note">${rest}</p>`;
+  return html`${table(`Pins of ${sheet.connector}`, columns, rows)}${note}
+`;
+}
+
 /** Each connector: its drawing, then its pins one by one. */
 export function pinSheetsHtml(sheets: readonly PinSheet[]): Markup {
-  const all = sheets.map(
-    (s) =>
-      html`${figure(pinSheetFigure(s))}${table(
-        `Pins of ${s.connector}`,
-        ['pin', 'standard', 'module', 'carrier', 'remark'].map((title) => ({ title })),
-        s.pins.map((p) => [
-          p.pin,
-          p.standard,
-          sideText(p.module),
-          sideText(p.carrier),
-          remarkText(p),
-        ]),
-      )}`,
-  );
-  return html`${all}`;
+  return html`${sheets.map((s) => html`${figure(pinSheetFigure(s))}${pinTable(s)}`)}`;
 }

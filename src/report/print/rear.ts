@@ -3,7 +3,7 @@ import { pinSheetFigure, rearFigure } from '../../figures/index.ts';
 import type { PinSheet } from '../../model/pins.ts';
 import type { RearTable } from '../../model/rear.ts';
 import { cleanText } from '../clean.ts';
-import { rearCells, rearColumns, rearTitle, rearWarning } from '../rear-words.ts';
+import { rearCells, rearColumns, rearTitle, rearWarning, tellingPins } from '../rear-words.ts';
 import { remarkText, sideText } from '../text/pins.ts';
 import type { PrintBlock } from './model.ts';
 
@@ -28,23 +28,27 @@ export function rearBlocks(tables: readonly RearTable[], figure: Figure): PrintB
 
 /** Each connector: its drawing, then its pins one by one. */
 export function pinBlocks(sheets: readonly PinSheet[], figure: Figure): PrintBlock[] {
-  return sheets.flatMap((s): PrintBlock[] => [
-    ...figure(`pins-${s.connector}`, pinSheetFigure(s)),
-    {
-      kind: 'table',
-      caption: `Pins of ${s.connector}`,
-      columns: [
-        { title: 'pin' },
-        { title: 'standard' },
-        { title: 'module', share: 3 },
-        { title: 'carrier', share: 3 },
-        { title: 'remark', share: 3 },
-      ],
-      rows: s.pins.map((p) =>
-        [p.pin, p.standard, sideText(p.module), sideText(p.carrier), remarkText(p)].map((cell) =>
-          cleanText(cell),
+  return sheets.flatMap((s): PrintBlock[] => {
+    const { shown, rest } = tellingPins(s);
+    return [
+      ...figure(`pins-${s.connector}`, pinSheetFigure(s)),
+      {
+        kind: 'table',
+        caption: `Pins of ${s.connector}`,
+        columns: [
+          { title: 'pin' },
+          { title: 'standard' },
+          { title: 'module', share: 3 },
+          { title: 'carrier', share: 3 },
+          { title: 'remark', share: 3 },
+        ],
+        rows: shown.map((p) =>
+          [p.pin, p.standard, sideText(p.module), sideText(p.carrier), remarkText(p)].map((cell) =>
+            cleanText(cell),
+          ),
         ),
-      ),
-    },
-  ]);
+      },
+      ...(rest === '' ? [] : [{ kind: 'small', text: rest } as const]),
+    ];
+  });
 }

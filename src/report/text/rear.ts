@@ -1,7 +1,7 @@
 /** Rear I/O and pins of two boards in the text of an answer. */
 import type { PinSheet } from '../../model/pins.ts';
 import type { RearTable } from '../../model/rear.ts';
-import { rearCells, rearColumns, rearTitle, rearWarning } from '../rear-words.ts';
+import { rearCells, rearColumns, rearTitle, rearWarning, tellingPins } from '../rear-words.ts';
 import type { Page } from './page.ts';
 import { remarkText, sideText } from './pins.ts';
 
@@ -22,10 +22,11 @@ export function writeRear(page: Page, tables: readonly RearTable[]): void {
   }
 }
 
-/** Every pin that a board lists, with what the rules say of it. */
+/** Every pin of which a board says more than that it is open, with what the rules say of it. */
 export function writePins(page: Page, sheets: readonly PinSheet[]): void {
-  for (const { connector, pins } of sheets) {
-    page.heading(`Pins of ${connector}`);
+  for (const sheet of sheets) {
+    const { shown, rest } = tellingPins(sheet);
+    page.heading(`Pins of ${sheet.connector}`);
     page.table(
       [
         { title: 'pin' },
@@ -34,7 +35,8 @@ export function writePins(page: Page, sheets: readonly PinSheet[]): void {
         { title: 'carrier', least: 12 },
         { title: 'remark', least: 12 },
       ],
-      pins.map((p) => [p.pin, p.standard, sideText(p.module), sideText(p.carrier), remarkText(p)]),
+      shown.map((p) => [p.pin, p.standard, sideText(p.module), sideText(p.carrier), remarkText(p)]),
     );
+    page.paragraph(rest);
   }
 }
