@@ -1,5 +1,5 @@
 /** Options that several commands share, worded once. */
-import { Option } from 'commander';
+import { InvalidArgumentError, Option } from 'commander';
 
 /** `--parts DIR`, which may be given more than once. */
 export function partsOption(): Option {
@@ -19,6 +19,17 @@ export function allowUnknownOption(): Option {
 /** `--figures DIR`. */
 export function figuresOption(): Option {
   return new Option('--figures <dir>', 'also write the figures as SVG files of this folder');
+}
+
+/** `--date DAY`: a day of the calendar, since nothing here looks at a clock. */
+export function dayOption(about: string): Option {
+  return new Option('--date <day>', about).argParser((text: string) => {
+    const [, year, month, date] = /^(\d{4})-(\d{2})-(\d{2})$/.exec(text) ?? [];
+    const when = new Date(`${text}T00:00:00Z`);
+    const real = year !== undefined && when.getUTCMonth() + 1 === Number(month);
+    if (real && when.getUTCDate() === Number(date)) return text;
+    throw new InvalidArgumentError('Expected a day, such as 2026-11-25.');
+  });
 }
 
 /** What `<case>` is, wherever a command takes one. */

@@ -1,5 +1,6 @@
 /** The command line as a whole. */
 import { Command } from 'commander';
+import { briefCommand } from './commands/brief.ts';
 import { calibrateCommand } from './commands/calibrate.ts';
 import { checkCommand } from './commands/check.ts';
 import { compareCommand } from './commands/compare.ts';
@@ -43,6 +44,7 @@ export function buildProgram(): Command {
     pinsCommand(),
     replaceCommand(),
     reportCommand(),
+    briefCommand(),
   ];
   for (const command of commands) program.addCommand(command);
   for (const command of [program, ...commands]) {

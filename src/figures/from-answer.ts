@@ -2,6 +2,7 @@
 import type { Answer, HopLedger } from '../model/answer.ts';
 import { formatPercent, formatRate } from '../quantity/index.ts';
 import { type AccountBars, accountBars } from './account-bars.ts';
+import { pathFigure } from './path.ts';
 import { accountTitle, sharesByAccount } from './shares.ts';
 import { type Sustained, sustained } from './sustained.ts';
 
@@ -63,4 +64,24 @@ export function ledgerFigure(links: readonly HopLedger[], id = 'ledger'): string
     `${formatPercent(payload)} of the first link's time carries data; the largest loss is ` +
     `${accountTitle(largest.account)}, ${formatPercent(largest.amount)}`;
   return accountBars({ title, unit: 'share', bars }, id);
+}
+
+/** The path of an answer's first stream, root first, each link with its width and speed. */
+export function answerPathFigure({ rate, parts }: Answer): string | undefined {
+  const stream = rate?.streams[0];
+  if (rate === undefined || stream === undefined) return undefined;
+  // A path is given in the direction of the data.
+  const path = stream.direction === 'to host' ? [...stream.path].reverse() : stream.path;
+  const titles = new Map(parts.map((p) => [p.id, p.title]));
+  const links = path.slice(1).map((lower, i) => {
+    const hop = rate.links.find((l) => l.hop === `${lower} to ${path[i]}`);
+    return hop?.link ?? '';
+  });
+  const slowest = links.filter((l) => l !== '');
+  return pathFigure({
+    title: `${path.length - 1} ${path.length === 2 ? 'link' : 'links'} from root to module`,
+    ...(slowest.length > 0 ? { subtitle: [...new Set(slowest)].join(', then ') } : {}),
+    nodes: path.map((name) => ({ name, text: titles.get(name) ?? 'not named in the case' })),
+    links,
+  });
 }

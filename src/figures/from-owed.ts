@@ -1,6 +1,8 @@
 /** Figures of what is owed with an answer: what would narrow the tightest stream. */
 import type { Answer } from '../model/answer.ts';
-import { formatRate } from '../quantity/index.ts';
+import type { PacketAnatomy } from '../model/owed.ts';
+import { formatPercent, formatRate, formatTime } from '../quantity/index.ts';
+import { packetFigure } from './packet.ts';
 import { sensitivity } from './sensitivity.ts';
 
 /** Most unknowns drawn; the table has all. */
@@ -28,5 +30,24 @@ export function sensitivityFigure({ owed, rate }: Answer): string | undefined {
     ...(found.unknowns.length > ROWS_MOST
       ? { note: `${found.unknowns.length - ROWS_MOST} more move it less.` }
       : {}),
+  });
+}
+
+/** How one packet of an answer is built. */
+export function anatomyFigure({
+  packet,
+  payload,
+  bytes,
+  link,
+  hop,
+  ...rest
+}: PacketAnatomy): string {
+  return packetFigure({
+    title:
+      `${payload} of ${bytes} bytes of a ${packet} are data, ${formatPercent(payload / bytes)}: ` +
+      `${formatTime(rest.wireSeconds)} on ${link}`,
+    subtitle: `One full packet of ${rest.stream} on ${hop}, in order of transmission`,
+    parts: rest.parts,
+    note: 'Bytes before the line code; acknowledgements, credit updates and pauses come on top.',
   });
 }

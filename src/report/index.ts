@@ -3,6 +3,8 @@ export { csvText } from './csv.ts';
 export { answerHtml } from './html/answer.ts';
 export { dayOf, type PrintOptions, printAnswer } from './print/answer.ts';
 export type { PrintDocument } from './print/model.ts';
+export { briefing } from './slides/briefing.ts';
+export type { Briefing, Slide, SlideLine } from './slides/model.ts';
 export { answerText, type Section, sections, type TextOptions } from './text/answer.ts';
 export { calibrationText } from './text/calibration.ts';
 export { predictionText } from './text/calibration-prediction.ts';

@@ -1,7 +1,7 @@
 /** `report`: the answer as a document to read, print and sign, with the sheets that go with it. */
-import { Command, InvalidArgumentError, Option } from 'commander';
+import { Command } from 'commander';
 import { print } from '../console.ts';
-import { allowUnknownOption, caseArgument, partsOption } from '../options.ts';
+import { allowUnknownOption, caseArgument, dayOption, partsOption } from '../options.ts';
 import { statusOf } from '../status.ts';
 
 interface ReportOptions {
@@ -31,15 +31,6 @@ async function report(name: string, options: ReportOptions): Promise<void> {
   }
 }
 
-/** A day, or the refusal that names what was expected. */
-function day(text: string): string {
-  const [, year, month, date] = /^(\d{4})-(\d{2})-(\d{2})$/.exec(text) ?? [];
-  const when = new Date(`${text}T00:00:00Z`);
-  const real = year !== undefined && when.getUTCMonth() + 1 === Number(month);
-  if (real && when.getUTCDate() === Number(date)) return text;
-  throw new InvalidArgumentError('Expected a day, such as 2026-11-25.');
-}
-
 export function reportCommand(): Command {
   return new Command('report')
     .description('write the answer to a case as PDF or HTML and print the name of the file')
@@ -50,7 +41,7 @@ export function reportCommand(): Command {
     )
     .option('--form <file>', 'also write the acceptance form as CSV, for reconcile once filled in')
     .option('--force', 'write the form over a file that exists')
-    .addOption(new Option('--date <day>', 'day to print in a PDF').argParser(day))
+    .addOption(dayOption('day to print in a PDF'))
     .addOption(allowUnknownOption())
     .addOption(partsOption())
     .action(report);

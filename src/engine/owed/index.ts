@@ -4,6 +4,7 @@ import type { Owed } from '../../model/owed.ts';
 import type { Reconciliation } from '../../model/reconcile.ts';
 import type { Case } from '../../system/case.ts';
 import { acceptanceOf } from './acceptance.ts';
+import { anatomies } from './anatomy.ts';
 import { bringUpSteps } from './bring-up.ts';
 import { complianceRows } from './compliance.ts';
 import { interfaceRows } from './interfaces.ts';
@@ -27,12 +28,14 @@ export function owedOf(c: Case, answer: Answer, rebuild: Rebuild, options: OwedO
   const { taken, form = FORM_NAME } = options;
   const acceptance = acceptanceOf(c, answer, form);
   const compliance = complianceRows(c, answer, taken);
+  const anatomy = anatomies(c, answer);
   const narrowing = narrowings(c, answer);
   return {
     order: orderLines(c, answer, rebuild),
     interfaces: interfaceRows(c, answer),
     ...(compliance.length > 0 ? { compliance } : {}),
     ...(narrowing.length > 0 ? { narrowing } : {}),
+    ...(anatomy.length > 0 ? { anatomy } : {}),
     bringUp: bringUpSteps(c, answer, acceptance?.points ?? [], form),
     ...(acceptance ? { acceptance } : {}),
   };
