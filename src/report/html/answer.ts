@@ -1,11 +1,11 @@
 /** The answer document as one self-contained HTML page, to read, print and sign. */
-import { reconciliationFigures, sensitivityFigure } from '../../figures/index.ts';
+import { reconciliationFigures } from '../../figures/index.ts';
 import type { Answer, AnswerPart, OptionDependence } from '../../model/answer.ts';
 import type { Reconciliation } from '../../model/reconcile.ts';
 import { evidenceSections } from '../print/evidence.ts';
 import { methodSections } from '../print/method.ts';
 import type { PrintBlock } from '../print/model.ts';
-import { owedSections } from '../print/owed.ts';
+import { owedFigures, owedSections } from '../print/owed.ts';
 import { type SourceList, sourcesOf } from '../sources.ts';
 import { worstLevel } from '../words.ts';
 import { sectionHtml } from './blocks.ts';
@@ -98,7 +98,7 @@ function sharedSections(
   };
   const sections = [
     ...evidenceSections(taken, taken ? reconciliationFigures(taken) : [], figure),
-    ...owedSections(answer.owed, sources, figure('sensitivity', sensitivityFigure(answer))),
+    ...owedSections(answer.owed, sources, owedFigures(answer, figure)),
     ...methodSections(answer),
   ];
   return sections.map((section) => [section.title, sectionHtml(section, figures)]);

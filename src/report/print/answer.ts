@@ -1,10 +1,5 @@
 /** The answer as a document to typeset, read and sign. Nothing appears that the answer does not hold. */
-import {
-  ledgerFigure,
-  reconciliationFigures,
-  sensitivityFigure,
-  sustainedFigure,
-} from '../../figures/index.ts';
+import { ledgerFigure, reconciliationFigures, sustainedFigure } from '../../figures/index.ts';
 import type { Answer } from '../../model/answer.ts';
 import type { Reconciliation } from '../../model/reconcile.ts';
 import { cleanText } from '../clean.ts';
@@ -14,7 +9,7 @@ import { evidenceSections } from './evidence.ts';
 import { fitBlocks } from './findings.ts';
 import { methodSections } from './method.ts';
 import type { PrintBlock, PrintDocument, PrintSection, PrintTable } from './model.ts';
-import { owedSections } from './owed.ts';
+import { owedFigures, owedSections } from './owed.ts';
 import { assumptionBlocks, ledgerBlocks, rateBlocks } from './rates.ts';
 import { pinBlocks, rearBlocks } from './rear.ts';
 
@@ -127,7 +122,7 @@ function sectionsOf(
     ],
     ['Rounding', roundingBlocks(answer)],
     ...pairs(evidenceSections(taken, taken ? reconciliationFigures(taken) : [], figure)),
-    ...pairs(owedSections(owed, sources, figure('sensitivity', sensitivityFigure(answer)))),
+    ...pairs(owedSections(owed, sources, owedFigures(answer, figure))),
     ...pairs(methodSections(answer)),
     ['Cautions', list(answer.cautions)],
     ['Sources', sources.list.length === 0 ? [] : [{ kind: 'numbered', items: sources.list }]],

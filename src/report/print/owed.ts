@@ -1,4 +1,7 @@
 /** What is owed with the document: what to order, interfaces, requirements, sheets to fill in. */
+import { anatomyFigure, sensitivityFigure } from '../../figures/index.ts';
+import { accountTitle } from '../../figures/shares.ts';
+import type { Answer } from '../../model/answer.ts';
 import type {
   Acceptance,
   BringUpStep,
@@ -7,27 +10,52 @@ import type {
   Narrowing,
   OrderLine,
   Owed,
+  PacketAnatomy,
 } from '../../model/owed.ts';
 import { formatRate, formatSize } from '../../quantity/index.ts';
 import { cleanText } from '../clean.ts';
 import { citation, type SourceList } from '../sources.ts';
 import type { PrintBlock, PrintSection, PrintTable } from './model.ts';
 
+/** Figures of what is owed, put into the document already. */
+export interface OwedFigures {
+  readonly narrowing: readonly PrintBlock[];
+  readonly anatomy: readonly PrintBlock[];
+}
+
+/** The figures of an answer's owed part, each put into the document by `figure`. */
+export function owedFigures(
+  answer: Answer,
+  figure: (name: string, svg: string | undefined) => PrintBlock[],
+): OwedFigures {
+  return {
+    narrowing: figure('sensitivity', sensitivityFigure(answer)),
+    anatomy: (answer.owed?.anatomy ?? []).flatMap((a, i) =>
+      figure(`packet-${i + 1}`, anatomyFigure(a)),
+    ),
+  };
+}
+
 /**
- * The sections of what is owed, in the order in which they are needed; `narrowingFigure` stands above
- * the tables that it is drawn from.
+ * The sections of what is owed, in the order in which they are needed; figures stand above the tables
+ * that they are drawn from.
  */
 export function owedSections(
   owed: Owed | undefined,
   sources: SourceList,
-  narrowingFigure: readonly PrintBlock[] = [],
+  drawn: OwedFigures = { narrowing: [], anatomy: [] },
 ): PrintSection[] {
   if (owed === undefined) return [];
-  const { order, interfaces, compliance = [], bringUp, acceptance, narrowing = [] } = owed;
+  const { order, interfaces, compliance = [], bringUp, acceptance } = owed;
+  const { narrowing = [], anatomy = [] } = owed;
   const all: PrintSection[] = [
     {
       title: 'What would narrow the rates',
-      blocks: [...narrowingFigure, ...narrowing.map(narrowingTable)],
+      blocks: [...drawn.narrowing, ...narrowing.map(narrowingTable)],
+    },
+    {
+      title: 'How the link carries data',
+      blocks: [...drawn.anatomy, ...anatomy.map(packetTable)],
     },
     { title: 'What to order', blocks: order.length > 0 ? orderBlocks(order) : [] },
     {
@@ -59,6 +87,23 @@ function narrowingTable({ stream, unknowns }: Narrowing): PrintTable {
       formatRate(u.high),
       cleanText(u.ask),
     ]),
+  };
+}
+
+function packetTable({ stream, packet, hop, parts, bytes, payload }: PacketAnatomy): PrintTable {
+  return {
+    kind: 'table',
+    caption: cleanText(
+      `One ${packet} of ${stream} on ${hop}: ${bytes} bytes for ${payload} of data; clauses of the PCI ` +
+        'Express Base Specification',
+    ),
+    columns: [
+      { title: 'part', share: 3 },
+      { title: 'bytes', number: true },
+      { title: 'account', share: 2 },
+      { title: 'clause', share: 2 },
+    ],
+    rows: parts.map((p) => [cleanText(p.name), `${p.bytes}`, accountTitle(p.account), p.clause]),
   };
 }
 
