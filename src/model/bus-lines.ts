@@ -29,6 +29,7 @@ export type ClockKind =
   | 'turnaround'
   | 'wait'
   | 'data'
+  | 'split response'
   | 'stop';
 
 export interface LabelledClock {

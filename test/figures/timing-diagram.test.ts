@@ -94,6 +94,20 @@ describe('labels of clocks', () => {
   });
 });
 
+test('a Split Response is no data', () => {
+  const base = segment('pcix_133', 'read');
+  const [target] = base.targets;
+  const config = {
+    ...base,
+    targets: [{ ...target!, reads: 'split' as const, readDelay: 20, fetchBytes: 128 }],
+  };
+  const { simulation, clocks } = recorded(config);
+  const phases = simulation.tally.phases();
+  expect(count(clocks, 'data')).toBe(phases[phaseIndex.data]);
+  expect(count(clocks, 'split response')).toBe(simulation.masters[0]!.counts.transactions);
+  expect(clocks.some((c) => c.command === 'Split Completion')).toBe(true);
+});
+
 describe('diagrams', () => {
   const { clocks } = recorded(segment('pci_33', 'write'));
   const diagram = { title: 'a write', clocks: clocks.slice(0, 40), masters: ['card'] };

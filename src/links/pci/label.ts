@@ -61,7 +61,12 @@ export function labelClocks(mode: BusMode, clocks: readonly BusLines[]): Labelle
     }
     const since = inside - (dual ? 2 : 1);
     if (mode === 'pcix' && since === 1) return { lines, kind: 'attribute' };
-    if (lines.irdy && lines.trdy) return { lines, kind: 'data' };
+    const moves = lines.irdy && lines.trdy;
+    // PCI-X: TRDY# alone once DEVSEL# has gone says that the data come later.
+    if (mode === 'pcix' && moves && !lines.devsel && !lines.stop) {
+      return { lines, kind: 'split response' };
+    }
+    if (moves) return { lines, kind: 'data' };
     if (lines.stop && !lines.trdy) return { lines, kind: 'stop' };
     if (mode === 'pci' && read && since === 1 && addressed) return { lines, kind: 'turnaround' };
     const first = lines.devsel && !answered;
