@@ -53,6 +53,13 @@ export class DumpFileReader implements MemberReader {
       this.#reader.push(chunk);
       return;
     }
+    if (this.#head.length === 0 && chunk.length > SPACE_BYTES_MAX) {
+      // As large a chunk is looked at where it is, and copied only as far as it must be kept.
+      this.#head = chunk;
+      this.#choose();
+      if (this.#reader === undefined) this.#head = chunk.slice(0, SPACE_BYTES_MAX + 1);
+      return;
+    }
     if (this.#head.length <= SPACE_BYTES_MAX) {
       const whole = new Uint8Array(this.#head.length + chunk.length);
       whole.set(this.#head);

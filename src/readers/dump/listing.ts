@@ -43,6 +43,8 @@ export class ListingReader {
   push(chunk: Uint8Array): void {
     let from = 0;
     for (;;) {
+      // Only whole lines: neither begun in an earlier chunk, nor to be passed over.
+      if (this.#rest.length === 0 && !this.#dropping) from = this.#plainRows(chunk, from);
       const end = chunk.indexOf(LF, from);
       if (end < 0) break;
       if (this.#rest.length > 0) {
@@ -60,6 +62,18 @@ export class ListingReader {
       this.#rest = new Uint8Array(0);
     } else if (!this.#dropping) {
       this.#rest = joined(this.#rest, chunk.subarray(from));
+    }
+  }
+
+  /** Takes rows as long as they are plain; returns the beginning of the first line that is none. */
+  #plainRows(chunk: Uint8Array, from: number): number {
+    let at = from;
+    for (;;) {
+      const end = this.#row.parsePlain(chunk, at);
+      if (end < 0) return at;
+      this.#line += 1;
+      this.#takeRow();
+      at = end + 1;
     }
   }
 

@@ -15,6 +15,7 @@ export interface RowFault {
 const BLANK = 0x20;
 const TAB = 0x09;
 const COLON = 0x3a;
+const LF = 0x0a;
 
 /** Value of each byte as a hexadecimal digit, −1 for none. */
 const digit = new Int8Array(256).fill(-1);
@@ -34,6 +35,42 @@ export class RowParser {
   count = 0;
   holes = false;
   fault: RowFault | undefined;
+
+  /**
+   * Reads a row as nearly all listings have it, offset, colon and sixteen bytes with one blank in
+   * front of each, straight up to its line feed. Returns where that stands, or −1 for any other
+   * line, which is for `parse`.
+   */
+  parsePlain(line: Uint8Array, from: number): number {
+    let at = from;
+    let offset = 0;
+    for (; at - from <= 4; at += 1) {
+      const value = digit[line[at]!];
+      if (value === undefined || value < 0) break;
+      offset = offset * 16 + value;
+    }
+    if (at - from < 2 || at - from > 4 || line[at] !== COLON) return -1;
+    const end = at + 1 + 3 * ROW_BYTES;
+    if (end >= line.length || line[end] !== LF) return -1;
+    const { values } = this;
+    // Negative once any digit is none; not 0 once any blank is none.
+    let digits = 0;
+    let blanks = 0;
+    at += 1;
+    for (let i = 0; i < ROW_BYTES; i += 1, at += 3) {
+      const high = digit[line[at + 1]!]!;
+      const low = digit[line[at + 2]!]!;
+      digits |= high | low;
+      blanks |= line[at]! ^ BLANK;
+      values[i] = 16 * high + low;
+    }
+    if (digits < 0 || blanks !== 0) return -1;
+    this.offset = offset;
+    this.count = ROW_BYTES;
+    this.holes = false;
+    this.fault = undefined;
+    return end;
+  }
 
   /** True when `line[from…to)` is meant as a row, sound or not. */
   parse(line: Uint8Array, from: number, to: number): boolean {
