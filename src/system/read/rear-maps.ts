@@ -1,6 +1,6 @@
 /** Maps of rear I/O as a case lists them, without its parts. */
 import type { CaseRearMap } from '../pins.ts';
-import { REAR_MAPS_MAX, rearMap } from '../schema/pins.ts';
+import { REAR_MAPS_MAX, rearMap } from '../schema/rear.ts';
 import { list } from '../schema/shape.ts';
 import { parseTree, type SourceFile } from '../text/parse.ts';
 import { Collector } from '../text/problems.ts';

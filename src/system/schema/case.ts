@@ -9,7 +9,7 @@ import { EVIDENCE_MAX, evidence } from './evidence.ts';
 import { headroom, neighbour, stream } from './flows.ts';
 import { fileJson } from './json.ts';
 import { plain, textRule } from './leaf.ts';
-import { REAR_MAPS_MAX, rearMap } from './pins.ts';
+import { REAR_MAPS_MAX, rearMap } from './rear.ts';
 import { referencesJson } from './reference.ts';
 import { REQUIREMENTS_MAX, requirement } from './requirements.ts';
 import { settings } from './settings.ts';
