@@ -58,14 +58,14 @@ export function printReport(answer: Answer, taken?: Reconciliation): void {
 export async function writeForm(answer: Answer, path: string, force: boolean): Promise<string> {
   const shown = relativeName(path, process.cwd());
   const acceptance = answer.owed?.acceptance;
-  if (acceptance === undefined) {
+  if (acceptance?.command === undefined) {
     throw new Unusable([
       {
         code: 'usage',
         place: { file: answer.case.file, line: 1, column: 1 },
-        expected: 'a case whose streams can be rated, for --form',
-        got: 'nothing to measure',
-        next: 'add a stream to the case, or leave --form out',
+        expected: 'a case whose streams can be rated one by one, for --form',
+        got: acceptance === undefined ? 'nothing to measure' : 'streams that are rated together',
+        next: 'leave --form out; the report has what can be measured',
       },
     ]);
   }

@@ -72,11 +72,12 @@ export interface BringUpStep {
   readonly command?: string;
 }
 
-/** One transfer to measure: its stream alone. Rates in bytes per second. */
+/** One transfer to measure. Rates in bytes per second. */
 export interface AcceptancePoint {
   readonly stream: string;
   readonly direction: 'to host' | 'from host';
   readonly kind: 'write' | 'read';
+  /** Of one transfer; 0 where the stream's own are of many sizes. */
   readonly sizeBytes: number;
   readonly low: number;
   readonly expected: number;
@@ -93,8 +94,11 @@ export interface Acceptance {
   /** What passes and what fails, in words. */
   readonly rules: readonly string[];
   readonly record: readonly string[];
-  /** The command that takes the filled-in form. */
-  readonly command: string;
+  /**
+   * The command that takes the filled-in form; absent where points are of all streams at once, which no
+   * form can hold.
+   */
+  readonly command?: string;
 }
 
 /** What each unknown alone does to the rate of one stream, bytes per second, widest first. */

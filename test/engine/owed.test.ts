@@ -190,6 +190,77 @@ describe('the bring-up sheet', () => {
   });
 });
 
+describe('what would narrow the rates', () => {
+  // A wide pause of the engine widens the demo; the answer finds the widest unknown by itself.
+  const text = recorder.replace(
+    '{ part: tern-256 }',
+    '{ part: tern-256, override: { dma: { gap_per_packet: 40..90 ns } } }',
+  );
+  const wide = answered(text);
+
+  test('begins with the unknown that the answer names, in its numbers', () => {
+    for (const { name, widenedBy } of wide.rate!.streams) {
+      const own = wide.owed.narrowing!.find((n) => n.stream === name)!;
+      expect(own.unknowns[0]).toEqual(widenedBy);
+    }
+  });
+
+  test('goes from the widest on, each about the expected rate', () => {
+    for (const { expected, unknowns } of wide.owed.narrowing!) {
+      const spreads = unknowns.map((u) => u.high - u.low);
+      expect([...spreads].sort((a, b) => b - a)).toEqual(spreads);
+      for (const u of unknowns) expect(u.low <= expected && expected <= u.high).toBe(true);
+    }
+  });
+
+  test('is absent where nothing is unknown that matters', () => {
+    expect(plain.owed.narrowing).toBeUndefined();
+  });
+});
+
+describe('the anatomy of a packet', () => {
+  test('is 20 bytes beside 128 of data below 8 GT/s (Intel AN 855 §1.1: five double words)', () => {
+    const [write] = plain.owed.anatomy!;
+    expect(write).toMatchObject({ packet: 'memory write', bytes: 148, payload: 128 });
+    // 148 symbols of 10 bits on four lanes of 2.5 GT/s: the demo's 148 ns.
+    expect(Math.abs(write!.wireSeconds / 148e-9 - 1)).toBeLessThan(1e-12);
+    expect(write!.parts.reduce((sum, p) => sum + p.bytes, 0)).toBe(148);
+  });
+
+  test('of a read is a completion, and above 4 GiB a write has a header of 16 bytes', () => {
+    const both = answered(
+      recorder
+        .replace('buffer: below 4 GiB', 'buffer: above 4 GiB')
+        .replace(/(name: sub-bottom\n {4}direction:) to host/, '$1 from host'),
+    );
+    const [write, read] = both.owed.anatomy!;
+    expect(write!.bytes).toBe(152);
+    expect(read).toMatchObject({ packet: 'completion with data', stream: 'sub-bottom' });
+    expect(read!.parts.find((p) => p.name.startsWith('header'))!.bytes).toBe(12);
+  });
+});
+
+describe('a case over a parallel bus', () => {
+  const bus = answered(readFileSync(join(root, 'examples/survey/recorder-pcix.yaml'), 'utf8'));
+
+  test('has limits for all streams at once, and no form', () => {
+    const { acceptance } = bus.owed;
+    expect(acceptance!.points.map((p) => p.stream)).toEqual(['multibeam', 'sub-bottom']);
+    expect(acceptance!.points.map((p) => p.expected)).toEqual(
+      bus.rate!.streams.map((s) => s.sustained.expected),
+    );
+    expect(acceptance!.command).toBeUndefined();
+    expect(() => acceptanceForm(acceptance!, 't')).toThrow(RangeError);
+  });
+
+  test('is brought up by mode and clock, not by width and speed', () => {
+    const titles = bus.owed.bringUp.map((s) => s.title);
+    expect(titles).toContain('Bus mode and clock');
+    expect(titles).not.toContain('Link width and speed');
+    expect(titles).not.toContain('Payload and request size');
+  });
+});
+
 describe('the acceptance procedure', () => {
   test('has the own transfers of each stream with limits, and smaller ones without', () => {
     const own = points.filter((p) => p.limits);

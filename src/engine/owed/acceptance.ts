@@ -30,12 +30,12 @@ export function acceptanceOf(c: Case, answer: Answer, form: string): Acceptance 
       .sort((a, b) => a - b)
       .flatMap((size) => pointOf(networks, stream, i, size, size === own ? rated[i] : undefined));
   });
-  const points = rows.length > 0 ? rows.slice(0, POINTS_MOST) : onePoint(c, rated, sizesOf[0]);
-  if (points.length === 0) return undefined;
+  const alone = rows.length > 0;
+  const points = alone ? rows.slice(0, POINTS_MOST) : allAtOnce(c, rated, sizesOf);
   return {
     settings: settingsOf(c, answer),
     points,
-    rules: rulesOf(rated),
+    rules: rulesOf(rated, alone),
     record: [
       'revision and build options of every part, with serial numbers',
       'revision of the driver and of the logic in the module',
@@ -43,7 +43,7 @@ export function acceptanceOf(c: Case, answer: Answer, form: string): Acceptance 
       'link width and speed, Max_Payload_Size and Max_Read_Request_Size as read back',
       'error counters before and after: correctable, uncorrectable, replays, lost data',
     ],
-    command: commandLine('reconcile', answer.case.file, form),
+    ...(alone ? { command: commandLine('reconcile', answer.case.file, form) } : {}),
   };
 }
 
@@ -88,26 +88,25 @@ function pointOf(
   ];
 }
 
-/** Where points by size cannot be rated, a case of one stream still has that stream's own rate. */
-function onePoint(
+/** Where points by size cannot be rated: the streams as the answer has them, all at once. */
+function allAtOnce(
   c: Case,
-  [rated, ...others]: readonly StreamAnswer[],
-  size: number | undefined,
+  rated: readonly StreamAnswer[],
+  sizes: readonly (number | undefined)[],
 ): AcceptancePoint[] {
-  if (rated === undefined || others.length > 0 || size === undefined) return [];
-  const { name, direction, sustained, ceiling, required, askedHeadroom } = rated;
-  const byModule = (c.streams[0]?.moved_by?.value ?? 'module') === 'module';
-  const { low, expected, high } = sustained;
-  return [
-    {
+  return rated.slice(0, POINTS_MOST).map((stream, i) => {
+    const { name, direction, sustained, ceiling, required, askedHeadroom } = stream;
+    const { low, expected, high } = sustained;
+    const byModule = (c.streams[i]?.moved_by?.value ?? 'module') === 'module';
+    return {
       stream: name,
       direction,
       kind: (direction === 'to host') === byModule ? 'write' : 'read',
-      sizeBytes: size,
+      sizeBytes: sizes[i] ?? 0,
       ...{ low, expected, high, ceiling },
       limits: { pass: required * (1 + askedHeadroom), fail: required },
-    },
-  ];
+    };
+  });
 }
 
 function settingsOf(c: Case, answer: Answer): { name: string; text: string }[] {
@@ -130,14 +129,16 @@ function settingsOf(c: Case, answer: Answer): { name: string; text: string }[] {
   ];
 }
 
-function rulesOf(streams: readonly StreamAnswer[]): string[] {
+function rulesOf(streams: readonly StreamAnswer[], alone: boolean): string[] {
   const own = streams.map(
     (s) =>
       `${s.name}: the median passes from ${formatRate(s.required * (1 + s.askedHeadroom))}; below ` +
       `${formatRate(s.required)} it fails; between them it is accepted only with a signed deviation.`,
   );
   return [
-    'Each point is one stream alone; the limits hold for its own transfers, as marked in the table.',
+    alone
+      ? 'Each point is one stream alone; the limits hold for its own transfers, as marked in the table.'
+      : 'Every stream runs at once, each with its own transfers; each is measured while all run.',
     ...own,
     'Any point within low and high agrees with the prediction; one above its ceiling is a mistake of ' +
       'unit or setting, and is measured again.',
@@ -155,8 +156,10 @@ function cell(text: string): string {
 /**
  * The form to fill in: a timing table that `reconcile` reads, its rates empty. Rates go in as bytes per
  * second, or with their own unit in the cell.
+ * @throws RangeError where the points are of all streams at once
  */
 export function acceptanceForm({ points, command }: Acceptance, title: string): string {
+  if (command === undefined) throw new RangeError('form: the points are of all streams at once');
   const line = (text: string) => `# ${text.replace(/\s+/g, ' ')}`;
   const head = [
     line(`Acceptance of ${title}`),

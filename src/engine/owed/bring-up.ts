@@ -1,11 +1,10 @@
 /** The bring-up sheet: steps in order, what is expected at each, what to record, what reads it. */
 import type { Answer } from '../../model/answer.ts';
 import type { Finding } from '../../model/finding.ts';
-import type { AcceptancePoint, BringUpStep } from '../../model/owed.ts';
+import type { Acceptance, AcceptancePoint, BringUpStep } from '../../model/owed.ts';
 import { formatQuantity, formatRate, formatSize, formatTime } from '../../quantity/index.ts';
 import type { Case } from '../../system/case.ts';
 import { rails } from '../../system/parts.ts';
-import { commandLine } from './command.ts';
 
 /** Rules whose findings belong to a step, by the first part of their ids. */
 const rules = {
@@ -20,18 +19,18 @@ type Expected = BringUpStep['expect'];
 export function bringUpSteps(
   c: Case,
   answer: Answer,
-  points: readonly AcceptancePoint[],
-  form: string,
+  acceptance: Acceptance | undefined,
 ): BringUpStep[] {
+  const points = acceptance?.points ?? [];
   const findings = answer.fit?.findings ?? [];
   const steps = [mate(findings), power(c, findings), reset(findings)];
   if (answer.rate === undefined) return steps;
   return [
     ...steps,
     ...link(answer),
-    payload(answer),
+    ...payload(answer),
     ...firstTransfer(c, points),
-    rates(answer, points, form),
+    rates(points, acceptance?.command),
   ];
 }
 
@@ -86,42 +85,60 @@ function assumption(answer: Answer, name: string): string | undefined {
   return answer.rate?.streams[0]?.assumptions.find((a) => a.name === name)?.text;
 }
 
+/** Links, then buses: each as it should be found. */
 function link({ rate }: Answer): BringUpStep[] {
-  const up = (rate?.links ?? []).filter(({ direction }) => direction === 'up');
-  const expect = up.map(({ hop, link: text }) => ({ name: hop, text }));
-  return [
+  const found = (bus: boolean) =>
+    (rate?.links ?? [])
+      .filter(({ direction }) => (bus ? direction === 'both' : direction === 'up'))
+      .map(({ hop, link: text }) => ({ name: hop, text }));
+  const [links, buses] = [found(false), found(true)];
+  const all: BringUpStep[] = [
     {
       title: 'Link width and speed',
       action: 'Read the Link Status Register at both ends of each link.',
-      expect,
+      expect: links,
       record: [
         'Current Link Speed and Negotiated Link Width of each link',
         'receiver errors so far',
       ],
       command: 'lanewright take DUMP --diagnose --function ADDRESS',
     },
+    {
+      title: 'Bus mode and clock',
+      action:
+        'Measure the clock of each bus, and read the Status Register of each function on it, the ' +
+        'PCI-X Status Register too where there is one.',
+      expect: buses,
+      record: ['clock and mode of each bus', 'Latency Timer and Cache Line Size of each function'],
+      command: 'lanewright take DUMP --diagnose --function ADDRESS',
+    },
   ];
+  return all.filter(({ expect }) => expect.length > 0);
 }
 
-function payload(answer: Answer): BringUpStep {
+function payload(answer: Answer): BringUpStep[] {
   const hops = [...new Set((answer.rate?.links ?? []).map(({ hop }) => hop))];
   const expect = hops.flatMap((hop) => {
     const text = assumption(answer, `${hop}: link`);
     return text === undefined ? [] : [{ name: hop, text }];
   });
-  return {
-    title: 'Payload and request size',
-    action:
-      'Read the Device Control Register of every function on the path: the smallest ' +
-      'Max_Payload_Size holds for all.',
-    expect,
-    record: ['Max_Payload_Size and Max_Read_Request_Size as set', 'settings of ASPM'],
-    command: 'lanewright take DUMP --diagnose --function ADDRESS',
-  };
+  if (expect.length === 0) return [];
+  return [
+    {
+      title: 'Payload and request size',
+      action:
+        'Read the Device Control Register of every function on the path: the smallest ' +
+        'Max_Payload_Size holds for all.',
+      expect,
+      record: ['Max_Payload_Size and Max_Read_Request_Size as set', 'settings of ASPM'],
+      command: 'lanewright take DUMP --diagnose --function ADDRESS',
+    },
+  ];
 }
 
 function firstTransfer(c: Case, points: readonly AcceptancePoint[]): BringUpStep[] {
-  const firsts = c.streams.flatMap(({ name }) => points.find((p) => p.stream === name) ?? []);
+  const sized = points.filter(({ sizeBytes }) => sizeBytes > 0);
+  const firsts = c.streams.flatMap(({ name }) => sized.find((p) => p.stream === name) ?? []);
   if (firsts.length === 0) return [];
   return [
     {
@@ -130,7 +147,7 @@ function firstTransfer(c: Case, points: readonly AcceptancePoint[]): BringUpStep
         'One transfer of each stream, the smallest of the form, with a known pattern. Compare every ' +
         'byte and the guard bytes around the buffer before anything is timed.',
       expect: firsts.map((p) => ({
-        name: `${p.stream}, ${formatSize(p.sizeBytes)}`,
+        name: pointName(p),
         text: `${timeWords(p)} each, back to back`,
       })),
       record: ['pattern and result of the comparison', 'interrupts and descriptors seen'],
@@ -138,21 +155,28 @@ function firstTransfer(c: Case, points: readonly AcceptancePoint[]): BringUpStep
   ];
 }
 
+function pointName({ stream, sizeBytes }: AcceptancePoint): string {
+  return sizeBytes === 0 ? stream : `${stream}, ${formatSize(sizeBytes)}`;
+}
+
 function timeWords({ sizeBytes, low, high }: AcceptancePoint): string {
   const [least, most] = [formatTime(sizeBytes / high), formatTime(sizeBytes / low)];
   return least === most ? least : `${least} to ${most}`;
 }
 
-function rates(answer: Answer, points: readonly AcceptancePoint[], form: string): BringUpStep {
+function rates(points: readonly AcceptancePoint[], command: string | undefined): BringUpStep {
   const own = points.filter((p) => p.limits !== undefined);
   return {
     title: 'Rates',
-    action: 'Each point of the form, one stream alone, then all streams together.',
+    action:
+      command === undefined
+        ? 'All streams together, each with its own transfers.'
+        : 'Each point of the form, one stream alone, then all streams together.',
     expect: (own.length > 0 ? own : points).map((p) => ({
-      name: `${p.stream}, ${formatSize(p.sizeBytes)}`,
+      name: pointName(p),
       text: `${formatRate(p.low)} low, ${formatRate(p.expected)} expected, ${formatRate(p.high)} high`,
     })),
-    record: ['the rate of each point in the form', 'counters of errors and of lost data'],
-    command: commandLine('reconcile', answer.case.file, form),
+    record: ['the rate of each point', 'counters of errors and of lost data'],
+    ...(command === undefined ? {} : { command }),
   };
 }

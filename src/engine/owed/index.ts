@@ -36,7 +36,7 @@ export function owedOf(c: Case, answer: Answer, rebuild: Rebuild, options: OwedO
     ...(compliance.length > 0 ? { compliance } : {}),
     ...(narrowing.length > 0 ? { narrowing } : {}),
     ...(anatomy.length > 0 ? { anatomy } : {}),
-    bringUp: bringUpSteps(c, answer, acceptance?.points ?? [], form),
+    bringUp: bringUpSteps(c, answer, acceptance),
     ...(acceptance ? { acceptance } : {}),
   };
 }

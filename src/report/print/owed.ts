@@ -221,7 +221,7 @@ function acceptanceBlocks({ settings, points, rules, record, command }: Acceptan
     { kind: 'list', items: rules.map((r) => cleanText(r)) },
     {
       kind: 'table',
-      caption: 'Points to measure, each stream alone; the last column is to be filled in',
+      caption: 'Points to measure; the last column is to be filled in',
       columns: [
         { title: 'stream', share: 2 },
         { title: 'way' },
@@ -231,7 +231,7 @@ function acceptanceBlocks({ settings, points, rules, record, command }: Acceptan
       rows: points.map((p) => [
         cleanText(p.stream),
         p.direction,
-        formatSize(p.sizeBytes),
+        p.sizeBytes === 0 ? 'its own' : formatSize(p.sizeBytes),
         formatRate(p.low),
         formatRate(p.expected),
         formatRate(p.high),
@@ -242,6 +242,8 @@ function acceptanceBlocks({ settings, points, rules, record, command }: Acceptan
     },
     { kind: 'heading', text: 'To record' },
     { kind: 'list', items: record.map((r) => cleanText(r)) },
-    { kind: 'text', text: cleanText(`The filled-in form is taken by: ${command}`) },
+    ...(command === undefined
+      ? []
+      : [{ kind: 'text', text: cleanText(`The filled-in form is taken by: ${command}`) } as const]),
   ];
 }
