@@ -30,6 +30,7 @@ export {
 export { type AnswerOptions, answerCase } from './answer.ts';
 export { type CalibratedCase, calibrateCase } from './calibrate.ts';
 export type { CalibrateWish } from './calibrate-wish.ts';
+export { captureBeside } from './capture-beside.ts';
 export { type CaseFiles, compareCases } from './compare.ts';
 export {
   type Asked,

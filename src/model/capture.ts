@@ -1,4 +1,5 @@
 /** The document of `take` for a waveform: what an interface did, clock by clock. */
+import type { AccountId } from './accounts.ts';
 import type { LedgerRow, Ticks } from './answer.ts';
 import type { Finding } from './finding.ts';
 import type { Problem } from './problem.ts';
@@ -148,6 +149,28 @@ export interface CapturedPacket {
   readonly cut: boolean;
 }
 
+/** What a case predicts of the bus that was captured. */
+export interface CaptureBeside {
+  readonly case: { readonly title: string; readonly file: string };
+  readonly hop: string;
+  readonly link: string;
+  /** Fractions of both windows; waits that the lines do not show are all under `idle`. */
+  readonly accounts: readonly {
+    readonly account: AccountId;
+    readonly predicted: number;
+    readonly captured: number;
+  }[];
+  /** Bytes per second of all streams; the ceiling of one alone. */
+  readonly predicted: {
+    readonly low: number;
+    readonly expected: number;
+    readonly high: number;
+    readonly ceiling: number;
+  };
+  /** Bytes per second of all transactions; absent without a time unit. */
+  readonly captured?: number;
+}
+
 export interface CaptureDocument {
   readonly schema: 'lanewright.capture/1';
   readonly tool: { readonly name: 'lanewright'; readonly version: string };
@@ -162,6 +185,8 @@ export interface CaptureDocument {
   readonly transactions?: readonly CapturedTransaction[];
   readonly packets?: readonly CapturedPacket[];
   readonly leftOut: number;
+  /** Where a case was named: what it predicts. */
+  readonly beside?: CaptureBeside;
   readonly findings: readonly Finding[];
   /** Places of the file that could not be read; what is around them could. */
   readonly problems: readonly Problem[];

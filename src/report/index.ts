@@ -9,6 +9,7 @@ export { answerText, type Section, sections, type TextOptions } from './text/ans
 export { calibrationText } from './text/calibration.ts';
 export { predictionText } from './text/calibration-prediction.ts';
 export { captureText } from './text/capture.ts';
+export { captureBesideText } from './text/capture-beside.ts';
 export { type CompareLook, compareText } from './text/compare.ts';
 export { diagnosisText } from './text/diagnosis.ts';
 export { dumpComparisonText } from './text/diagnosis-comparison.ts';

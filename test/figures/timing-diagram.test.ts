@@ -1,6 +1,7 @@
 /** Timing diagrams of simulated transfers: what each clock is, and what is drawn of it. */
 import { describe, expect, test } from 'vitest';
 import { timingDiagram, waveJson } from '../../src/figures/index.ts';
+import type { WaveLane } from '../../src/figures/timing-diagram.ts';
 import { BusSimulation, phaseIndex, type SegmentConfig } from '../../src/links/pci/index.ts';
 import { labelClocks } from '../../src/links/pci/label.ts';
 import type { BusSample } from '../../src/links/pci/sample.ts';
@@ -137,7 +138,7 @@ describe('diagrams', () => {
   test('shows address and command of the transaction', () => {
     const { signal } = waveJson(diagram);
     const data = (name: string) =>
-      (signal.find((s) => 'name' in s && s.name === name) as { data: string[] }).data;
+      (signal.filter((s) => 'wave' in s) as WaveLane[]).find((s) => s.name === name)!.data!;
     expect(data('AD')[0]).toBe('00001000');
     expect(data('command')[0]).toBe('Memory Write');
     expect(data('clock is')).toContain('turnaround');

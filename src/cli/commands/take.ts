@@ -1,7 +1,7 @@
 /** `take`: evidence on its own, before any case is laid beside it. One file a kind in `cli/taking`. */
 import { Command, Option } from 'commander';
 import type { WaveformMode } from '../../engine/index.ts';
-import { allowUnknownOption, jsonOption } from '../options.ts';
+import { allowUnknownOption, jsonOption, partsOption } from '../options.ts';
 import {
   asksDiagnosis,
   type DumpDiagnosisOptions,
@@ -16,6 +16,7 @@ interface TakeOptions extends DumpDiagnosisOptions {
   readonly mode?: WaveformMode;
   readonly sample?: 'before' | 'at';
   readonly transfers?: string;
+  readonly parts: readonly string[];
 }
 
 /** Options that only a waveform has a use for. */
@@ -59,7 +60,9 @@ async function takeDumpAs(
 
 /** An option without effect would be a silent mistake. */
 function refuseDumpOptions(file: string, options: TakeOptions): void {
-  if (!asksDiagnosis(options)) return;
+  // A case has a meaning for a waveform too.
+  const { case: _, ...ofDumps } = options;
+  if (!asksDiagnosis(ofDumps)) return;
   throw new Unusable([
     {
       code: 'usage',
@@ -117,6 +120,7 @@ export function takeCommand(): Command {
       ).choices(['before', 'at']),
     )
     .option('--transfers <file>', 'waveform: also write every transaction or packet, as CSV')
+    .addOption(partsOption())
     .addOption(jsonOption('the document'))
     .addOption(allowUnknownOption());
   for (const option of dumpDiagnosisOptions()) command.addOption(option);

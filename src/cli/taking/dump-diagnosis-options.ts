@@ -33,7 +33,10 @@ export function dumpDiagnosisOptions(): Option[] {
     new Option('--as-case', 'write the path of --function as a case with its parts'),
     new Option('-o, --output <file>', 'the case file to write'),
     new Option('--missing-below <address>', 'say why no card is seen below this port'),
-    new Option('--case <case>', 'a case of the card, whose fit --missing-below asks'),
+    new Option(
+      '--case <case>',
+      'a case of the card, whose fit --missing-below asks; waveform of a parallel bus: its prediction',
+    ),
     new Option('--against <dump>', 'compare with another dump what acts on the path of a function'),
     new Option('--against-function <address>', 'the function in the other dump, where it differs'),
   ];

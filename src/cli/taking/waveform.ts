@@ -2,6 +2,7 @@
 import { createHash } from 'node:crypto';
 import {
   type CaptureDocument,
+  captureBeside,
   rowsBeginning,
   type Sampling,
   takeWaveform,
@@ -9,7 +10,8 @@ import {
 } from '../../engine/index.ts';
 import { GrowingFile, relativeName } from '../../io/index.ts';
 import { type Level, worse } from '../../model/finding.ts';
-import { captureText } from '../../report/index.ts';
+import { captureBesideText, captureText } from '../../report/index.ts';
+import { readInputs, usable } from '../answering.ts';
 import { note, paintFor, patiently, print, printJson, widthOf } from '../console.ts';
 import { STATUS_FAILS, STATUS_HOLDS } from '../status.ts';
 import { Unusable } from '../unusable.ts';
@@ -24,6 +26,9 @@ export interface TakeWaveformOptions {
   readonly sample: Sampling;
   /** Where the rows go. */
   readonly transfers?: string;
+  /** Case whose prediction is laid beside. */
+  readonly case?: string;
+  readonly parts?: readonly string[];
 }
 
 /** Reads the bytes of a waveform called `shown` and prints what was in it. */
@@ -32,7 +37,8 @@ export async function takeWaveformFile(
   shown: string,
   options: TakeWaveformOptions,
 ): Promise<void> {
-  const { document, rows } = await takeWithRows(chunks, shown, options);
+  const { document: alone, rows } = await takeWithRows(chunks, shown, options);
+  const document = await withCase(alone, options);
   const worst = document.findings.reduce<Level>((level, f) => worse(level, f.level), 'ok');
   const fails = worst === 'stop' || (worst === 'unknown' && !options.allowUnknown);
   process.exitCode = fails ? STATUS_FAILS : STATUS_HOLDS;
@@ -40,10 +46,21 @@ export async function takeWaveformFile(
   else {
     const look = { width: widthOf(process.stdout), paint: paintFor(process.stdout) };
     print(captureText(document, look));
+    if (document.beside) print(`\n${captureBesideText(document.beside, look)}`);
   }
   if (rows === undefined) return;
   if (options.json) note(`transfers: ${rows}`);
   else print(`\ntransfers: ${rows}\n`);
+}
+
+/** The prediction of the case named, beside what was captured. */
+async function withCase(
+  document: CaptureDocument,
+  { case: name, parts = [] }: TakeWaveformOptions,
+): Promise<CaptureDocument> {
+  if (name === undefined) return document;
+  const inputs = await readInputs(name, parts);
+  return usable(captureBeside(document, inputs.source, inputs.library), inputs);
 }
 
 async function takeWithRows(
