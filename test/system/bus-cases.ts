@@ -82,7 +82,8 @@ pcie:
   read_latency: ${latency}
 `;
 
-const oneStream = '- { name: data, direction: to host, rate: 100 MB/s, transfer: { size: 64 KiB } }';
+const oneStream =
+  '- { name: data, direction: to host, rate: 100 MB/s, transfer: { size: 64 KiB } }';
 
 function files(words: BusWords) {
   const source = {
