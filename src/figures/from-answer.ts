@@ -79,7 +79,7 @@ export function answerPathFigure({ rate, parts }: Answer): string | undefined {
   });
   const slowest = links.filter((l) => l !== '');
   return pathFigure({
-    title: `${path.length - 1} ${path.length === 2 ? 'link' : 'links'} from root to module`,
+    title: `${path.length - 1} ${path.length === 2 ? 'hop' : 'hops'} from root to module`,
     ...(slowest.length > 0 ? { subtitle: [...new Set(slowest)].join(', then ') } : {}),
     nodes: path.map((name) => ({ name, text: titles.get(name) ?? 'not named in the case' })),
     links,

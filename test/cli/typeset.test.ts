@@ -1,16 +1,32 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { typeset } from '../../src/cli/typeset.ts';
+import { answerCase } from '../../src/engine/index.ts';
 import type { Answer } from '../../src/model/answer.ts';
-import { formatRate } from '../../src/quantity/index.ts';
+import { formatRate, formatSize } from '../../src/quantity/index.ts';
 import { dayOf, printAnswer } from '../../src/report/index.ts';
+import { knownAccuracy } from '../../src/report/known-accuracy.ts';
+import { demoLibrary } from '../engine/demo.ts';
 import { survey as answer, stream } from '../report/documents.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'typeset-'));
 afterAll(() => rmSync(folder, { recursive: true }));
+
+const structure = spawnSync('qpdf', ['--version']).error === undefined;
+/** The demo with what is owed, and a requirement of each kind. */
+function demo(): Answer {
+  const file = 'examples/survey/recorder.yaml';
+  const text = `${readFileSync(new URL(`../../${file}`, import.meta.url), 'utf8')}requirements:
+  - {id: REC-014, text: Both sonars are recorded, about: multibeam, method: test}
+  - {id: REC-030, text: It survives salt fog, about: salt fog}
+`;
+  const read = answerCase({ file, text }, demoLibrary, { fit: true, rate: true, owed: {} });
+  if (!read.ok) throw new Error(JSON.stringify(read.problems));
+  return read.value;
+}
 
 const extractor = spawnSync('pdftotext', ['-v']).error === undefined;
 const wanted = process.env.LANEWRIGHT_NO_SKIP === '1';
@@ -58,6 +74,35 @@ describe('the typeset answer', () => {
       ...answer.sources,
     ];
     for (const words of said) expect(text).toContain(packed(words));
+  });
+
+  test.skipIf(!extractor && !wanted)('says what is owed, number for number', async () => {
+    const made = demo();
+    const { order, interfaces, compliance, bringUp, acceptance, anatomy } = made.owed!;
+    const text = packed(textOf(await typeset(printAnswer(made))));
+    const said = [
+      ...order.flatMap((l) => [l.id, ...l.options.flatMap((o) => [o.option, o.chosen]), ...l.ask]),
+      ...order.flatMap((l) => l.options.flatMap((o) => o.otherwise.flatMap((w) => w.changes))),
+      ...interfaces.flatMap((r) => [r.interface, r.item, r.side, r.text]),
+      ...compliance!.flatMap((r) => [r.id, r.text, r.method, r.shown, ...r.evidence]),
+      ...bringUp.flatMap((s) => [s.title, s.action, ...s.record, s.command ?? '']),
+      ...bringUp.flatMap((s) => s.expect.map((e) => `${e.name}: ${e.text}`)),
+      ...acceptance!.points.flatMap((p) => [
+        formatSize(p.sizeBytes),
+        ...[p.low, p.expected, p.high].map(formatRate),
+      ]),
+      ...acceptance!.rules,
+      ...anatomy!.flatMap((a) => a.parts.map((p) => `${p.name}${p.bytes}`)),
+      ...knownAccuracy.map((k) => `${k.system}${k.rows}${k.medianError}${k.worstError}`),
+    ];
+    for (const words of said) expect(text).toContain(packed(words));
+  });
+
+  test.skipIf(!structure && !wanted)('is whole as a general checker of PDF sees it', async () => {
+    const path = join(folder, 'whole.pdf');
+    writeFileSync(path, await typeset(printAnswer(demo(), { date: '2026-11-25' })));
+    const { status, stdout } = spawnSync('qpdf', ['--check', path], { encoding: 'utf8' });
+    expect(status, stdout).toBe(0);
   });
 
   test.skipIf(!extractor && !wanted)('hostile names are only words in it', async () => {

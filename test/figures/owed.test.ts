@@ -87,6 +87,14 @@ describe('unknowns about an expected rate', () => {
     expect(svg).not.toContain('does not begin at zero');
   });
 
+  test('a need far from the bars does not squeeze them: it is told instead', () => {
+    const svg = sensitivity({ ...base, need: 9e9, rows: [row] });
+    const [bar] = boxes(svg).filter(([, , , h]) => h === 13);
+    expect(bar![2]).toBeGreaterThan(500);
+    expect(svg).toContain('Required and asked reserve is 9 GB/s, off this scale.');
+    expect(sensitivity({ ...base, rows: [row] })).not.toContain('off this scale');
+  });
+
   test('none, equal or enormous still make a figure', () => {
     expect(sensitivity({ ...base, rows: [] })).toContain('No unknown moves the rate.');
     for (const v of [0, 1, 1e15]) {

@@ -15,10 +15,18 @@ const UNKNOWNS_MOST = 12;
 /** A spread below this part of the rate is rounding of the question, not an unknown. */
 const SPREAD_LEAST = 1e-6;
 
-/** One entry for each stream that an unknown moves; none where the path is no chain of links. */
+/**
+ * One entry for each stream that an unknown moves. Over a parallel bus it holds the widest alone, as
+ * the answer names it.
+ */
 export function narrowings(c: Case, answer: Answer): Narrowing[] {
   const rated = answer.rate?.streams ?? [];
-  if (rated.length === 0 || !canRate(c)) return [];
+  if (rated.length === 0) return [];
+  if (!canRate(c)) {
+    return rated.flatMap(({ name, sustained, widenedBy }) =>
+      widenedBy ? [{ stream: name, expected: sustained.expected, unknowns: [widenedBy] }] : [],
+    );
+  }
   const { network } = buildNetwork(c);
   const { parameters } = network;
   const at = (corner: Corner) => bytesPerSecond(evaluate(network, corner)).map(toNumber);
