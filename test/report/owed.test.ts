@@ -1,5 +1,6 @@
 /** What is owed, the evidence and the method, on paper and page: nothing that the documents lack. */
 import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import fc from 'fast-check';
@@ -12,6 +13,7 @@ import { answerHtml, printAnswer } from '../../src/report/index.ts';
 import { knownAccuracy } from '../../src/report/known-accuracy.ts';
 import type { PrintBlock, PrintDocument } from '../../src/report/print/model.ts';
 import { demoLibrary } from '../engine/demo.ts';
+import { browserPresent, show, startBrowser } from './browser.ts';
 import { anyText, survey } from './documents.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
@@ -192,4 +194,24 @@ test('hostile names make no element of a page that a plain answer lacks', () => 
     }),
     { numRuns: 60 },
   );
+});
+
+describe.skipIf(!browserPresent && process.env.LANEWRIGHT_NO_SKIP !== '1')('in a browser', () => {
+  test('the page has no accessibility violation, fetches nothing and fits a narrow window', async () => {
+    const browser = await startBrowser();
+    const context = await browser.newContext({
+      viewport: { width: 360, height: 800 },
+      bypassCSP: true,
+    });
+    const window = await context.newPage();
+    const { fetched, said } = await show(window, page);
+    expect([...fetched, ...said]).toEqual([]);
+    const wider = await window.evaluate('document.documentElement.scrollWidth - innerWidth');
+    expect(wider).toBeLessThanOrEqual(0);
+    const source = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+    await window.addScriptTag({ content: readFileSync(source, 'utf8') });
+    const found = (await window.evaluate('axe.run()')) as { violations: unknown[] };
+    expect(found.violations).toEqual([]);
+    await browser.close();
+  }, 20_000);
 });
