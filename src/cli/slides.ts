@@ -24,7 +24,7 @@ const levels = {
   ok: { colour: '1D5C3F', sign: '✓ ok' },
   caution: { colour: '7A4B00', sign: '! caution' },
   unknown: { colour: '4A4F57', sign: '? unknown' },
-  stop: { colour: '9C1F1F', sign: '✕ stop' },
+  stop: { colour: '9C1F1F', sign: '× stop' },
 } as const;
 
 /** The library's constructor: its typings describe a module that Node loads the other way. */

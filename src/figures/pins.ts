@@ -208,7 +208,7 @@ export function pinFields({ title, subtitle, connector, fields }: PinDrawing): s
       key: keyOf(fields),
       note:
         `Rows and columns by name, to scale, pitch ${grid.pitchMm} mm${from}; which side is seen is ` +
-        'left open. A heavy frame with ✕, ? or ! marks a stop, an unknown or a caution; a dashed pin ' +
+        'left open. A heavy frame with ×, ? or ! marks a stop, an unknown or a caution; a dashed pin ' +
         'is not listed.',
       width,
     },

@@ -58,5 +58,5 @@ export const levelStyle = {
   ok: { colour: '#1d5c3f', sign: '✓' },
   caution: { colour: '#7a4b00', sign: '!' },
   unknown: { colour: '#4a4f57', sign: '?' },
-  stop: { colour: '#9c1f1f', sign: '✕' },
+  stop: { colour: '#9c1f1f', sign: '×' },
 } as const;

@@ -125,6 +125,32 @@ describe('the typeset answer', () => {
     expect(pdf.length).toBeGreaterThan(10_000);
   }, 20_000);
 
+  test('texts of any length still lay out: words, marks, and one word without an end', async () => {
+    for (const long of ['a-b/c: 1. '.repeat(3000), '/'.repeat(4000), '測'.repeat(4000)]) {
+      const pdf = await typeset(
+        printAnswer({ ...answer, verdict: { ...answer.verdict, summary: long } }),
+      );
+      expect(pdf.length).toBeGreaterThan(10_000);
+    }
+  }, 20_000);
+
+  test.skipIf(!extractor && !wanted)(
+    'names in any writing are told, if only by code point',
+    async () => {
+      const title = 'Ἀθῆναι Ørsted 測深機 👩‍🚀';
+      const named: Answer = {
+        ...answer,
+        case: { ...answer.case, title },
+        rate: { ...answer.rate!, streams: [{ ...stream, name: title, level: 'stop' }] },
+      };
+      const text = packed(textOf(await typeset(printAnswer(named))));
+      expect(text).toContain('Ørsted');
+      // Unicode 15.1: U+6E2C is the first of the three, U+1F469 the woman of the sequence.
+      expect(text).toContain('[U+6E2C]');
+      expect(text).toContain('[U+1F469]');
+    },
+  );
+
   test('an answer without any section but the verdict is still a document', async () => {
     const { rate: _, fit: __, ...bare } = answer;
     const pdf = await typeset(printAnswer({ ...bare, parts: [], cautions: [], sources: [] }));

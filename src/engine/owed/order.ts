@@ -5,8 +5,10 @@ import { formatRate } from '../../quantity/index.ts';
 import type { Case } from '../../system/case.ts';
 import type { Reread } from '../options.ts';
 
-/** Most other builds that are rated; the fit of all of them is in the answer already. */
-const RATED_MOST = 48;
+/** Most streams of other builds that are rated; the fit of all of them is in the answer already. */
+const RATED_MOST = 192;
+/** Most other builds that are rated. */
+const BUILDS_MOST = 48;
 
 /** What the tool cannot know of a part, asked once for each. */
 export const orderQuestions: readonly string[] = [
@@ -22,7 +24,8 @@ export interface Rebuild {
 
 /** Order lines of all parts, module first; what another choice changes of a stream is rated. */
 export function orderLines(c: Case, answer: Answer, { reread, rate }: Rebuild): OrderLine[] {
-  const budget = { left: RATED_MOST };
+  const affordable = Math.floor(RATED_MOST / Math.max(1, c.streams.length));
+  const budget = { left: Math.min(BUILDS_MOST, affordable) };
   const parts = [c.module, c.carrier?.part, ...c.switches, c.host, c.slot].filter(
     (p) => p !== undefined,
   );
@@ -34,7 +37,8 @@ export function orderLines(c: Case, answer: Answer, { reread, rate }: Rebuild): 
     options: Object.entries(part.options).map(([option, { chosen, choices }]) =>
       optionOf(part.id, option, chosen, choices, answer, (choice) => {
         budget.left -= 1;
-        const other = budget.left < 0 ? undefined : reread({ [part.id]: { [option]: choice } });
+        if (budget.left < 0) return ['its rates were not tried'];
+        const other = reread({ [part.id]: { [option]: choice } });
         return other && rateChanges(answer, rate(other));
       }),
     ),

@@ -17,6 +17,9 @@ import { cleanText } from '../clean.ts';
 import { citation, type SourceList } from '../sources.ts';
 import type { PrintBlock, PrintSection, PrintTable } from './model.ts';
 
+/** Most changes of one choice that are printed. */
+const CHANGES_MOST = 12;
+
 /** Figures of what is owed, put into the document already. */
 export interface OwedFigures {
   readonly narrowing: readonly PrintBlock[];
@@ -139,8 +142,15 @@ function orderRows({ kind, id, site, options }: OrderLine): string[][] {
     cleanText(chosen),
     otherwise.length === 0
       ? 'nothing that was checked'
-      : cleanText(otherwise.map((o) => `${o.choice}: ${o.changes.join('; ')}`).join('. ')),
+      : cleanText(otherwise.map((o) => `${o.choice}: ${firstOf(o.changes)}`).join('. ')),
   ]);
+}
+
+/** The first changes of one choice, and how many there are besides. */
+function firstOf(changes: readonly string[]): string {
+  const left = changes.length - CHANGES_MOST;
+  const shown = changes.slice(0, CHANGES_MOST).join('; ');
+  return left > 0 ? `${shown}; and ${left} more, in the document` : shown;
 }
 
 function interfaceTable(rows: readonly InterfaceRow[], sources: SourceList): PrintTable {
