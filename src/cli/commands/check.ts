@@ -2,6 +2,7 @@
 import { Command } from 'commander';
 import { note, paintFor, print, printJson, widthOf } from '../console.ts';
 import { allowUnknownOption, caseArgument, jsonOption, partsOption } from '../options.ts';
+import type { Report } from '../reporting.ts';
 import { statusOf } from '../status.ts';
 
 interface CheckOptions {
@@ -12,9 +13,17 @@ interface CheckOptions {
   readonly full?: true;
 }
 
-async function check(name: string, options: CheckOptions): Promise<void> {
+/** The answer; with all that its report shows where one is asked for. */
+async function asked(name: string, { parts, report }: CheckOptions): Promise<Report> {
+  if (report !== undefined) return (await import('../reporting.ts')).reportOf(name, parts);
   const { answerFile } = await import('../answering.ts');
-  const answer = await answerFile(name, options.parts, { fit: true, rate: true });
+  return { answer: await answerFile(name, parts, { fit: true, rate: true }) };
+}
+
+async function check(name: string, options: CheckOptions): Promise<void> {
+  const found = await asked(name, options);
+  // What goes with the report is no part of what is checked.
+  const { owed: _, ...answer } = found.answer;
   process.exitCode = statusOf(answer, options.allowUnknown === true);
   if (options.json) {
     printJson(answer);
@@ -28,7 +37,8 @@ async function check(name: string, options: CheckOptions): Promise<void> {
   if (options.report === undefined) return;
   const { reportName, writeReport } = await import('../report-file.ts');
   const path = options.report === true ? reportName(name) : options.report;
-  const line = `report: ${await writeReport(answer, path)}`;
+  const taken = found.taken === undefined ? {} : { taken: found.taken };
+  const line = `report: ${await writeReport(found.answer, path, taken)}`;
   if (options.json) note(line);
   else print(`\n${line}\n`);
 }
