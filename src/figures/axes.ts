@@ -1,4 +1,6 @@
 /** Axes for sizes and rates: round sizes at powers of two, one prefix for a whole axis of rates. */
+import { formatSize } from '../quantity/index.ts';
+
 /** A unit and what one of it is in bytes a second. */
 export interface RateUnit {
   readonly symbol: 'B/s' | 'kB/s' | 'MB/s' | 'GB/s';
@@ -34,4 +36,24 @@ export function sizeTicks(least: number, greatest: number, most = 9): readonly n
 export function requireFinite(what: string, values: readonly (number | undefined)[]): void {
   const bad = values.find((v) => v !== undefined && !Number.isFinite(v));
   if (bad !== undefined) throw new RangeError(`${what}: ${bad} is not a finite number`);
+}
+
+/** Margins and the axis of transfer sizes, bytes, of every chart by size; one size alone gets room. */
+export function bySize(least: number, most: number) {
+  return {
+    marginLeft: 58,
+    marginRight: 16,
+    marginTop: 24,
+    marginBottom: 44,
+    x: {
+      type: 'log',
+      base: 2,
+      domain: least === most ? [least / 2, most * 2] : [least, most],
+      ticks: [...sizeTicks(least, most)],
+      tickFormat: (size: number) => formatSize(size),
+      label: 'transfer size',
+      labelAnchor: 'center',
+      labelArrow: 'none',
+    },
+  } as const;
 }

@@ -1,6 +1,6 @@
 /** Rate against transfer size: what was measured, what is predicted with its range, and the ceiling. */
 import { formatRate, formatSize } from '../quantity/index.ts';
-import { rateUnit, requireFinite, sizeTicks } from './axes.ts';
+import { bySize, rateUnit, requireFinite, sizeTicks } from './axes.ts';
 import { framed, type KeyEntry } from './frame.ts';
 import { chart, grid, Plot } from './plot.ts';
 import { ink, series, weight } from './style.ts';
@@ -105,20 +105,7 @@ export function rateAgainstSize(data: RateAgainstSize): string {
   const drawing = chart({
     width,
     height,
-    marginLeft: 58,
-    marginRight: 16,
-    marginTop: 24,
-    marginBottom: 44,
-    x: {
-      type: 'log',
-      base: 2,
-      domain: least === most ? [least / 2, most * 2] : [least, most],
-      ticks: sizeTicks(least, most) as number[],
-      tickFormat: (size: number) => formatSize(size),
-      label: 'transfer size',
-      labelAnchor: 'center',
-      labelArrow: 'none',
-    },
+    ...bySize(least, most),
     y: {
       domain: [0, 1.04 * scaled(Math.max(...rates))],
       label: `rate, ${unit.symbol}`,

@@ -1,6 +1,6 @@
 /** How far measured points lie from what is predicted, in parts of the prediction, by size. */
-import { formatPercent, formatSize } from '../quantity/index.ts';
-import { requireFinite, sizeTicks } from './axes.ts';
+import { formatPercent } from '../quantity/index.ts';
+import { bySize, requireFinite, sizeTicks } from './axes.ts';
 import { framed } from './frame.ts';
 import { chart, grid, Plot } from './plot.ts';
 import { ink, ordered, weight } from './style.ts';
@@ -78,20 +78,7 @@ export function residuals({ title, subtitle, note, of, points, band }: Residuals
   const drawing = chart({
     width,
     height,
-    marginLeft: 58,
-    marginRight: 16,
-    marginTop: 24,
-    marginBottom: 44,
-    x: {
-      type: 'log',
-      base: 2,
-      domain: least === most ? [least / 2, most * 2] : [least, most],
-      ticks: sizeTicks(least, most) as number[],
-      tickFormat: (size: number) => formatSize(size),
-      label: 'transfer size',
-      labelAnchor: 'center',
-      labelArrow: 'none',
-    },
+    ...bySize(least, most),
     y: {
       domain: [-110 * worst, 110 * worst],
       label: of === 'time' ? 'predicted less measured time, %' : 'measured less predicted rate, %',
